@@ -5,9 +5,9 @@ import (
 	"sort"
 
 	"evenfall/photometry"
+	"evenfall/photometry/uncertainty"
 
 	"gonum.org/v1/gonum/stat"
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // angles fits the tilt and works out f2.
@@ -44,8 +44,8 @@ func (m *meterCheck) angles(in MeterReadings) error {
 	// Of scatter alone 3 % of series show twice that, in a simulation, or as much more as
 	// the scatter is from few repeats; so much can hide as much again.
 	hides := 2 * *m.F2NoisePercent
-	if m.RepeatabilityDegrees >= 4 {
-		hides *= studentsT(m.RepeatabilityDegrees, 0.975) / distuv.UnitNormal.Quantile(0.975)
+	if m.RepeatabilityDegrees >= uncertainty.FewRepeats {
+		hides *= uncertainty.Factor(m.RepeatabilityDegrees) / uncertainty.Factor(0)
 	}
 	if worst == 0 && *m.F2Percent < hides {
 		m.F2AtMostPercent = ptr(*m.F2Percent + hides)
@@ -81,19 +81,14 @@ func domeTurned(readings []AngleReading) error {
 // scatter of one reading is known, that decides, and the residuals where they are
 // larger; where it is assumed, the residuals alone by Student's t.
 func (m *meterCheck) tiltReach(d *directional) float64 {
-	z := distuv.UnitNormal.Quantile(0.975)
+	nu := 0
 	switch {
-	case m.RepeatabilityDegrees >= 4:
-		z = studentsT(m.RepeatabilityDegrees, 0.975)
+	case m.RepeatabilityDegrees >= uncertainty.FewRepeats:
+		nu = m.RepeatabilityDegrees
 	case m.RepeatabilityDegrees > 0 || m.o.Repeatability == 0:
-		return studentsT(d.nu, 0.975) * d.tiltErr * d.misfit
+		return uncertainty.Factor(d.nu) * d.tiltErr * d.misfit
 	}
-	return z * d.tiltErr * math.Max(1, d.misfit)
-}
-
-// studentsT is the quantile p of Student's t with nu degrees of freedom.
-func studentsT(nu int, p float64) float64 {
-	return distuv.StudentsT{Sigma: 1, Nu: float64(nu)}.Quantile(p)
+	return uncertainty.Factor(nu) * d.tiltErr * math.Max(1, d.misfit)
 }
 
 // compareAngles lays the readings beside the cosine law and returns the largest
@@ -103,7 +98,7 @@ func studentsT(nu int, p float64) float64 {
 // the error of the tilt, which moves ln E by tan ε.
 func (m *meterCheck) compareAngles(readings []AngleReading, d *directional) (worst, at float64) {
 	e0 := math.Exp(d.lnE0)
-	z := distuv.UnitNormal.Quantile(1-0.025/math.Max(1, float64(len(readings)-1))) * math.Max(1, d.misfit)
+	z := uncertainty.FactorOfPairs(max(1, len(readings)-1), 0) * math.Max(1, d.misfit)
 	for i, r := range readings {
 		p := MeterPoint{Part: "angle", Reading: i + 1, AngleDeg: ptr(r.AngleDeg), Level: r.Level}
 		if e := r.AngleDeg*math.Pi/180 - d.tilt; math.Abs(e) < math.Pi/2 {

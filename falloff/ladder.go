@@ -5,9 +5,9 @@ import (
 	"math"
 
 	"evenfall/photometry"
+	"evenfall/photometry/uncertainty"
 
 	"gonum.org/v1/gonum/stat"
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // MeterLadder is what a ladder of distances says where the inverse square does
@@ -139,7 +139,7 @@ func (m *meterCheck) ladder(in MeterReadings) error {
 	}
 	l := s.ladderLaws()
 	within := func(l ladderLaw) bool { return l.largestOff(in.Ladder) <= m.largestOf(levels, l.params, 0.975) }
-	z := distuv.UnitNormal.Quantile(0.995)
+	z := uncertainty.Quantile(0.995, 0)
 	best, bent, moved := l.plain, false, false
 	if !within(l.plain) || math.Abs(l.gamma-1) > z*l.se {
 		m.Ladder = &MeterLadder{OffsetM: l.moved.OffsetM, ZeroOffsetStops: l.plain.largestOff(in.Ladder), Exponent: l.gamma,

@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"evenfall/photometry"
+	"evenfall/photometry/uncertainty"
 )
 
 // MeterSchema names the form of Meter in JSON.
@@ -159,7 +160,7 @@ func CheckMeter(in MeterReadings, o Options) (*Meter, error) {
 		m.Readings += len(group)
 	}
 	// A tenth of a stop has to be more than two readings differ by from scatter alone.
-	if two := math.Sqrt2 * distuv.UnitNormal.Quantile(0.975) * m.spread() / math.Ln2; two > 0.1 && m.F2Percent != nil || two > 0.1 && m.LinearityStops != nil {
+	if two := math.Sqrt2 * uncertainty.Factor(0) * m.spread() / math.Ln2; two > 0.1 && m.F2Percent != nil || two > 0.1 && m.LinearityStops != nil {
 		m.TenthStopToDeg = nil
 		m.warn("scatter_hides", "percent", photometry.Percentage(m.SpreadPercent))
 	}
@@ -180,14 +181,14 @@ type meterCheck struct {
 // spread is the repeatability that counts for the other parts, as a share.
 func (m *meterCheck) spread() float64 {
 	switch r := m.RepeatabilityPercent; {
-	case r != nil && *r > 0 && m.RepeatabilityDegrees >= 4:
+	case r != nil && *r > 0 && m.RepeatabilityDegrees >= uncertainty.FewRepeats:
 		return *r / 100
 	case r != nil:
-		return math.Max(*r/100, AssumedRepeatability)
+		return math.Max(*r/100, uncertainty.AssumedRepeatability)
 	case m.o.Repeatability > 0:
 		return m.o.Repeatability
 	}
-	return AssumedRepeatability
+	return uncertainty.AssumedRepeatability
 }
 
 // readingSpread is the standard deviation of ln level of one reading, with the step
@@ -236,7 +237,7 @@ func (m *meterCheck) repeats(in MeterReadings) error {
 	end := func(p float64) float64 { return 100 * r * math.Sqrt(nu/distuv.ChiSquared{K: nu}.Quantile(p)) }
 	iv := Interval{Lo: end(0.975), Hi: end(0.025)}
 	m.RepeatabilityIntervalPercent = &iv
-	if dof < 4 {
+	if dof < uncertainty.FewRepeats {
 		m.warn("few_repeats", "least", iv.Lo, "most", iv.Hi)
 		return nil
 	}

@@ -7,10 +7,10 @@ import (
 	"slices"
 
 	"evenfall/photometry"
+	"evenfall/photometry/uncertainty"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat"
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // Units of a series, as the results write them.
@@ -25,10 +25,6 @@ const (
 	ReceptorFlat = "flat"
 	ReceptorDome = "dome"
 )
-
-// AssumedRepeatability is the relative repeatability of one reading that counts
-// where nothing better is known, 2 % (common practice, no source).
-const AssumedRepeatability = 0.02
 
 // Reading is one reading of a distance series.
 type Reading struct {
@@ -248,7 +244,7 @@ func newSeries(readings []Reading, o Options) *series {
 // repeatability takes the repeatability from the options, from readings that
 // repeat the same place, or from the assumption.
 func (s *series) repeatability(readings []Reading, o Options) {
-	s.quantile = distuv.UnitNormal.Quantile(0.995)
+	s.quantile = uncertainty.Quantile(0.995, 0)
 	if o.Repeatability > 0 {
 		s.repeat = Repeatability{Percent: 100 * o.Repeatability, From: "note"}
 		return
@@ -276,13 +272,13 @@ func (s *series) repeatability(readings []Reading, o Options) {
 	r, dof := pooledRepeatability(same)
 	// Repeats that agree to the last digit tell the display's step only.
 	exact := r == 0 && o.ResolutionStops == 0 && o.ResolutionLevel == 0
-	if dof == 0 || dof < 4 && r < AssumedRepeatability || exact {
-		s.repeat = Repeatability{Percent: 100 * AssumedRepeatability, From: "assumed", DegreesOfFreedom: dof}
+	if dof == 0 || dof < uncertainty.FewRepeats && r < uncertainty.AssumedRepeatability || exact {
+		s.repeat = Repeatability{Percent: 100 * uncertainty.AssumedRepeatability, From: "assumed", DegreesOfFreedom: dof}
 		return
 	}
 	s.repeat = Repeatability{Percent: 100 * r, From: "repeats", DegreesOfFreedom: dof}
-	if dof >= 4 {
-		s.quantile = studentsT(dof, 0.995)
+	if dof >= uncertainty.FewRepeats {
+		s.quantile = uncertainty.Quantile(0.995, dof)
 	}
 }
 

@@ -5,9 +5,9 @@ import (
 	"slices"
 
 	"evenfall/photometry"
+	"evenfall/photometry/uncertainty"
 
 	"gonum.org/v1/gonum/floats"
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // rising warns where the level rises with distance by more than chance.
@@ -22,7 +22,7 @@ func (a *answers) rising() {
 	var worst, from, to float64
 	// At least 3 standard deviations, and more among many steps: one series in a hundred
 	// has a step that rises so by chance.
-	deviations := max(3, distuv.UnitNormal.Quantile(1-0.01/float64(len(d))))
+	deviations := max(3, uncertainty.Quantile(1-0.01/float64(len(d)), 0))
 	for i := 1; i < len(d); i++ {
 		rise := level[i] - level[i-1]
 		if rise > deviations*math.Sqrt(1/precision[i-1]+1/precision[i]) && rise > worst {

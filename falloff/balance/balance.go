@@ -97,11 +97,9 @@ func newBalancing(set *survey.LampSet, o Options) *balancing {
 
 // chooseLamps parts the lamps from ambient light and finds the fixed ones.
 func (b *balancing) chooseLamps() error {
-	for k := range b.set.Maps {
-		if m := &b.set.Maps[k]; !m.Ambient() {
-			b.lamp = append(b.lamp, m)
-			b.r.Lamps = append(b.r.Lamps, m.Name)
-		}
+	b.lamp = b.set.Lamps()
+	for _, m := range b.lamp {
+		b.r.Lamps = append(b.r.Lamps, m.Name)
 	}
 	b.fix = make([]bool, len(b.lamp))
 	ambient := b.o.Ambient > 0 || b.set.Find(survey.AmbientName) != nil

@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/stat"
+
 	"evenfall/photometry"
 	"evenfall/photometry/entry"
 	"evenfall/photometry/spatial"
@@ -120,14 +122,8 @@ func (r *Result) checkReceptor() {
 // spansBoth reports whether places are not all in one line: their extent across it is
 // at least a twentieth of that along it.
 func spansBoth(p subset) bool {
-	var n, mx, my float64
-	p.each(func(i int) { n, mx, my = n+1, mx+p.s.X[i], my+p.s.Y[i] })
-	mx, my = mx/n, my/n
-	var xx, xy, yy float64
-	p.each(func(i int) {
-		x, y := p.s.X[i]-mx, p.s.Y[i]-my
-		xx, xy, yy = xx+x*x, xy+x*y, yy+y*y
-	})
+	x, y := p.of(p.s.X), p.of(p.s.Y)
+	xx, xy, yy := stat.Variance(x, nil), stat.Covariance(x, y, nil), stat.Variance(y, nil)
 	// The smaller eigenvalue of the scatter of positions against the larger one.
 	middle, half := (xx+yy)/2, math.Hypot((xx-yy)/2, xy)
 	return middle-half > (middle+half)/400

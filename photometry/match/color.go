@@ -31,7 +31,11 @@ func (m *matching) color() {
 	c := &Color{Points: len(mired.values), PatternMired: mired.pattern, WorstMired: r.Points[mired.worst], VerdictMired: mired.verdict,
 		OffsetMiredInterval: mired.interval, OffsetSignificant: !holdsZero(mired.interval), NoiseMired: mired.noise}
 	r.Color, r.OffsetMired = c, new(mired.mean())
-	duv := m.shift(func(p Point) *float64 { return p.DuvShift }, estimate{duvA * duvA, nuA}, estimate{duvB * duvB, nuB}, r.Tolerance.Duv, m.metersDisagree())
+	meters := metersDisagreeDuv
+	if m.sameMeter() {
+		meters = 0
+	}
+	duv := m.shift(func(p Point) *float64 { return p.DuvShift }, estimate{duvA * duvA, nuA}, estimate{duvB * duvB, nuB}, r.Tolerance.Duv, meters)
 	if duv != nil {
 		c.PatternDuv, c.WorstDuv, c.VerdictDuv = duv.pattern, &r.Points[duv.worst], duv.verdict
 		r.OffsetDuv, c.OffsetDuvInterval, c.NoiseDuv = new(duv.mean()), duv.interval, duv.noise
@@ -45,15 +49,6 @@ func (m *matching) color() {
 // metersDisagreeDuv is how far the Duv of two handheld meters, or of one that was
 // adjusted since, may be apart: from memory, no source.
 const metersDisagreeDuv = 0.003
-
-// metersDisagree is how far the two days' meters may be apart in Duv: 0 where both
-// days note the same one.
-func (m *matching) metersDisagree() float64 {
-	if m.sameMeter() {
-		return 0
-	}
-	return metersDisagreeDuv
-}
 
 // shiftPoints notes each pair's shift of color.
 func (m *matching) shiftPoints() {

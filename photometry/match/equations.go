@@ -114,15 +114,6 @@ func (s *solution) misfit() float64 {
 	return math.Max(1, s.chi2/float64(s.free))
 }
 
-// studentAt is the quantile of a normal variable whose standard deviation has nu
-// degrees of freedom, known where that is 0.
-func studentAt(p float64, nu int) float64 {
-	if nu <= 0 {
-		return distuv.UnitNormal.Quantile(p)
-	}
-	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(nu)}.Quantile(p)
-}
-
 // fisherAt is the quantile of an F ratio; with nu 0 the denominator is known.
 func fisherAt(p float64, numerator, nu int) float64 {
 	if nu <= 0 {

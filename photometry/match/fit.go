@@ -425,9 +425,9 @@ func (f *levelFit) halfAlone(column []float64) float64 {
 }
 
 func (f *levelFit) widen(p, variance float64) float64 {
-	half := studentAt(p, f.nu)
+	half := uncertainty.Quantile(p, f.nu)
 	if f.free > 0 {
-		half = max(half, studentAt(p, f.free)*math.Sqrt(f.chi2/float64(f.free)))
+		half = max(half, uncertainty.Quantile(p, f.free)*math.Sqrt(f.chi2/float64(f.free)))
 	}
 	return half * math.Sqrt(variance)
 }

@@ -9,6 +9,7 @@ import (
 
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
 )
 
 const (
@@ -320,7 +321,7 @@ func (m *matching) describeColor(f *levelFit, c *colorFit, fit *solution, k, j i
 		CCTBefore: was.light.Kelvin, DuvBefore: was.light.Duv, CCT: now.Kelvin, Duv: now.Duv}
 	weightError := f.weightError(j)
 	within := func(shift float64, of func(colorimetry.CCT) float64) *[2]float64 {
-		half := studentAt(0.975, c.freedom) * math.Sqrt(c.variance(fit, k, was.uv, by, of)+shift*shift*weightError)
+		half := uncertainty.Factor(c.freedom) * math.Sqrt(c.variance(fit, k, was.uv, by, of)+shift*shift*weightError)
 		return &[2]float64{shift - half, shift + half}
 	}
 	shift.MiredInterval = within(shift.MiredShift, colorimetry.CCT.Mired)

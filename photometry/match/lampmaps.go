@@ -31,7 +31,8 @@ type lampLight struct {
 // lampLight lays the lamps' readings over the pairs; nil, with a warning, where that
 // cannot be done.
 func (m *matching) lampLight(set *survey.LampSet) *lampLight {
-	read, ambient, full := readAlone(set)
+	read, ambient := set.Lamps(), set.Find(survey.AmbientName)
+	full := !slices.ContainsFunc(read, func(lamp *survey.LampMap) bool { return lamp.Read < set.Surface.Len() })
 	if len(read) == 0 {
 		m.r.warn("match.none.lamps_untold")
 		return nil
@@ -106,21 +107,6 @@ func (l *lampLight) divided(pair int) float64 {
 // add takes in a lamp whose levels are still to come.
 func (l *lampLight) add(name string, lamp *survey.LampMap) {
 	l.names, l.maps, l.level = append(l.names, name), append(l.maps, lamp), append(l.level, nil)
-}
-
-// readAlone are the lamps of a set, and its ambient light, nil where that was not
-// read; full is whether every lamp was read at every place.
-func readAlone(set *survey.LampSet) (read []*survey.LampMap, ambient *survey.LampMap, full bool) {
-	full = true
-	for k := range set.Maps {
-		lamp := &set.Maps[k]
-		if lamp.Ambient() {
-			ambient = lamp
-			continue
-		}
-		read, full = append(read, lamp), full && lamp.Read == set.Surface.Len()
-	}
-	return read, ambient, full
 }
 
 // allLight is all light the day before at places of the lamps, NaN where it is not

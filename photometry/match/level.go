@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/stat"
 
 	"evenfall/photometry"
 	"evenfall/photometry/evenness"
@@ -71,10 +72,7 @@ func (m *matching) levels() {
 		if n >= 2 {
 			l, h := d.spread(math.Hypot(noise.a.Drift, noise.b.Drift))
 			lo, hi = min(lo, l), max(hi, h)
-			mean := 0.0
-			for _, v := range d.variances() {
-				mean += v / float64(n)
-			}
+			mean := stat.Mean(d.variances(), nil)
 			scatter.PatternNoiseFloorStops = max(scatter.PatternNoiseFloorStops, uncertainty.MeanRange(n)*math.Sqrt(mean))
 			scatter.PatternNoiseRMSStops = max(scatter.PatternNoiseRMSStops, math.Sqrt(mean*float64(n-1)/float64(n)))
 		}

@@ -2,8 +2,11 @@ package survey
 
 import (
 	"cmp"
+	"maps"
 	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/stat"
 
 	"evenfall/photometry"
 	"evenfall/photometry/drift"
@@ -125,32 +128,28 @@ func (s *Survey) underChanges(d, taken *drift.Drift, models []uncertainty.Model)
 // where a drift was taken out, with it taken out and without the reference.
 func (s *Survey) repeatScatter(d *drift.Drift, bad []bool) (squares float64, nu int) {
 	corrected := d.Taken()
-	value := func(r Replicate) float64 {
+	values := map[int32][]float64{}
+	for k, r := range s.Replicates {
+		if r.Level <= 0 || bad != nil && bad[k] || corrected && int(r.Point) == s.Reference {
+			continue
+		}
 		v := math.Log2(r.Level)
 		if corrected && !math.IsNaN(r.Minutes) {
 			stops, _ := d.Off(d.Changes[0], r.Minutes)
 			v += stops
 		}
-		return v
+		values[r.Point] = append(values[r.Point], v)
 	}
-	sums, counts := map[int32]float64{}, map[int32]int{}
-	for k, r := range s.Replicates {
-		if r.Level > 0 && (bad == nil || !bad[k]) {
-			sums[r.Point] += value(r)
-			counts[r.Point]++
-		}
-	}
-	for k, r := range s.Replicates {
-		if r.Level <= 0 || (bad != nil && bad[k]) || (corrected && int(r.Point) == s.Reference) {
-			continue
-		}
-		off := value(r) - sums[r.Point]/float64(counts[r.Point])
-		squares += off * off
-	}
-	for i, n := range counts {
-		if !(corrected && int(i) == s.Reference) {
-			nu += n - 1
-		}
+	return aboutMeans(values)
+}
+
+// aboutMeans is the sum of squares of values about the mean of their point, and its
+// degrees of freedom.
+func aboutMeans(byPoint map[int32][]float64) (squares float64, nu int) {
+	for _, point := range slices.Sorted(maps.Keys(byPoint)) {
+		values := byPoint[point]
+		squares += stat.MomentAbout(2, values, stat.Mean(values, nil), nil) * float64(len(values))
+		nu += len(values) - 1
 	}
 	return squares, nu
 }

@@ -240,6 +240,16 @@ func (l *LampSet) Judgeable(left []bool) []int {
 	return out
 }
 
+// Lamps are the maps of all lamps, and of no ambient light.
+func (l *LampSet) Lamps() (lamps []*LampMap) {
+	for k := range l.Maps {
+		if m := &l.Maps[k]; !m.Ambient() {
+			lamps = append(lamps, m)
+		}
+	}
+	return lamps
+}
+
 // Find returns the map of a lamp by its name in any case, nil where there is
 // none.
 func (l *LampSet) Find(name string) *LampMap {

@@ -182,12 +182,11 @@ func FactorsFor(n, nu int) Factors {
 	if pair, ok := quantilePairs.Load(key); ok {
 		return pair.(Factors)
 	}
-	pair := Factors{Z: distuv.UnitNormal.Quantile(OneSided), N: n}
+	pair := Factors{Z: Factor(nu), N: n}
 	if nu <= 0 {
 		pair.Q = RangeQuantile(OneSided, n)
 	} else {
-		t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(nu)}
-		pair.Z, pair.Q = t.Quantile(OneSided), StudentizedRangeQuantile(OneSided, n, nu)
+		pair.Q = StudentizedRangeQuantile(OneSided, n, nu)
 	}
 	quantilePairs.Store(key, pair)
 	return pair
@@ -204,7 +203,12 @@ func Factor(nu int) float64 { return FactorOfPairs(1, nu) }
 // FactorOfPairs is what none of so many differences exceeds, in standard deviations of
 // one, with a probability of 97.5 % at least (Bonferroni); nu as in Factor.
 func FactorOfPairs(pairs, nu int) float64 {
-	p := 1 - (1-OneSided)/float64(pairs)
+	return Quantile(1-(1-OneSided)/float64(pairs), nu)
+}
+
+// Quantile is what a normal variable stays under with probability p, in units of its
+// standard deviation, which is known (nu 0) or estimated with nu degrees of freedom.
+func Quantile(p float64, nu int) float64 {
 	if nu <= 0 {
 		return distuv.UnitNormal.Quantile(p)
 	}
