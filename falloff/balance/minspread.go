@@ -34,7 +34,6 @@ type MinSpreadSolution struct {
 	BoundStops  float64 // no shares give less than this
 	GapStops    float64 // SpreadStops less BoundStops, never negative
 	Optimal     bool    // the gap is under a millionth of a stop
-	Programs    int     // linear programs solved on the way
 }
 
 const (
@@ -139,7 +138,7 @@ func (e MinSpreadProblem) Solve(ctx context.Context) (MinSpreadSolution, error) 
 	}
 	n := len(e.Maps)
 	p := newRatioLP(e)
-	out := MinSpreadSolution{Shares: ones(n), Programs: 1}
+	out := MinSpreadSolution{Shares: ones(n)}
 	out.SpreadStops = e.Spread(out.Shares)
 	shares, bound, err := p.even(ctx, make([]float64, n), ones(n))
 	if err != nil && !errors.Is(err, errStalled) {
@@ -152,7 +151,6 @@ func (e MinSpreadProblem) Solve(ctx context.Context) (MinSpreadSolution, error) 
 	}
 	if err == nil {
 		take(shares, 0)
-		out.Programs++
 		brighter, err := p.brightest(ctx, out.SpreadStops, make([]float64, n), ones(n))
 		switch {
 		case err == nil:

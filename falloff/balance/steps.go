@@ -35,7 +35,7 @@ func (e MinSpreadProblem) SolveSteps(ctx context.Context, step float64) (MinSpre
 	if err := b.search(ctx); err != nil {
 		return MinSpreadSolution{}, err
 	}
-	out := MinSpreadSolution{Shares: b.shares(b.best), Programs: b.programs}
+	out := MinSpreadSolution{Shares: b.shares(b.best)}
 	out.SpreadStops = e.Spread(out.Shares)
 	out.prove(b.bound)
 	return out, nil

@@ -111,6 +111,5 @@ func (d *Distribution) widthIn(at []float64, level float64, toward func(sin, cos
 	if gap < 1e-6 {
 		gap = 0
 	}
-	w := 360 - gap
-	return &w
+	return new(360 - gap)
 }

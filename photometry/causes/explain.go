@@ -208,16 +208,9 @@ func (s *shape) middleOver(stops []float64) float64 {
 	return sum[0]/n[0] - sum[1]/n[1]
 }
 
-// sidesOf are where light and shadow come from.
-var sidesOf = map[kind]string{
-	lightLeft: "left", lightRight: "right", lightBottom: "bottom", lightTop: "top",
-	shadeLeft: "left", shadeRight: "right", shadeBottom: "bottom", shadeTop: "top",
-	shadeBottomLeft: "bottom left", shadeBottomRight: "bottom right", shadeTopLeft: "top left", shadeTopRight: "top right",
-}
-
 // nameOf names fault k of a fit.
 func (s *shape) nameOf(x fault, f *fit, k int) Name {
-	side := sidesOf[x.kind]
+	side := sidesOf[x.kind].name
 	switch {
 	case x.kind <= lightTop:
 		return beyondEdge(side)
@@ -486,7 +479,7 @@ func (s *shape) atEdge(effect []float64) string {
 	for _, k := range []kind{lightLeft, lightRight, lightBottom, lightTop} {
 		side, _ := s.edge(k)
 		if distance, _ := s.fromEdge(k, s.u[i], s.v[i]); distance/(side/2) < nearest {
-			at, nearest = sidesOf[k], distance/(side/2)
+			at, nearest = sidesOf[k].name, distance/(side/2)
 		}
 	}
 	return at

@@ -139,10 +139,16 @@ var (
 	faultPriors     = [kinds]float64{-3, -3, -3, -4.5, -2.3, -2.8, -4.38, -4.38, -4.38, -4.38, -4.38, -4.38, -4.38, -4.38, -2.3, -2}
 )
 
-// shaded are the sides that a shadow lies at: across and up, −1 for left and bottom.
-var shaded = map[kind][2]float64{
-	shadeLeft: {-1, 0}, shadeRight: {1, 0}, shadeBottom: {0, -1}, shadeTop: {0, 1},
-	shadeBottomLeft: {-1, -1}, shadeBottomRight: {1, -1}, shadeTopLeft: {-1, 1}, shadeTopRight: {1, 1},
+// sidesOf are where light and shadow come from: in words, and across and up, −1 for left
+// and bottom.
+var sidesOf = [kinds]struct {
+	name  string
+	sides [2]float64
+}{
+	lightLeft: {"left", [2]float64{-1, 0}}, lightRight: {"right", [2]float64{1, 0}}, lightBottom: {"bottom", [2]float64{0, -1}}, lightTop: {"top", [2]float64{0, 1}},
+	shadeLeft: {"left", [2]float64{-1, 0}}, shadeRight: {"right", [2]float64{1, 0}}, shadeBottom: {"bottom", [2]float64{0, -1}}, shadeTop: {"top", [2]float64{0, 1}},
+	shadeBottomLeft: {"bottom left", [2]float64{-1, -1}}, shadeBottomRight: {"bottom right", [2]float64{1, -1}},
+	shadeTopLeft: {"top left", [2]float64{-1, 1}}, shadeTopRight: {"top right", [2]float64{1, 1}},
 }
 
 // fault is a kind with the place that is off.
@@ -226,7 +232,7 @@ func (f fault) patch(s *shape, z []float64) effect {
 // shade is a shadow over an edge or a corner, in stops: from a sharp border to one as
 // soft as the shadows of two lamps beside each other.
 func (f fault) shade(s *shape, z []float64) effect {
-	sides, soft := shaded[f.kind], 0.025*math.Exp(0.5*z[1])
+	sides, soft := sidesOf[f.kind].sides, 0.025*math.Exp(0.5*z[1])
 	width := math.Hypot(0.12*s.spacing, soft)
 	deepest := -0.6 * math.Exp(0.5*z[0])
 	return func(u, v, _ float64, _ int, by []float64) float64 {

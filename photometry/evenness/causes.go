@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
+
 	"evenfall/photometry"
 	"evenfall/photometry/causes"
 	"evenfall/photometry/survey"
@@ -77,8 +79,9 @@ func (r *Result) findCauses(excluded []bool) {
 		r.Causes = append(r.Causes, r.cause(c, of))
 	}
 	if len(r.Causes) == 0 && (r.Drift == nil || !r.Drift.Significant) && r.Noise.Stops > 0 && r.Evenness.SpreadInterval != nil && r.Evenness.SpreadInterval[0] == 0 {
+		kept := subset{s: s, level: r.Clean}.without(excluded).of(r.Clean)
 		r.Causes = append(r.Causes, Cause{Finding: photometry.Found(CauseNoise),
-			Evidence: photometry.Remarked("evidence_scatter", "spread", photometry.Stop(r.spreadWithout(excluded)), "readings", r.Points, "scatter", photometry.Stop(r.Noise.Stops))})
+			Evidence: photometry.Remarked("evidence_scatter", "spread", photometry.Stop(photometry.Stops(floats.Max(kept), floats.Min(kept))), "readings", r.Points, "scatter", photometry.Stop(r.Noise.Stops))})
 	}
 }
 
@@ -194,17 +197,6 @@ func (r *Result) between(x, y float64) string {
 		return "beside " + s.Name(a)
 	}
 	return "the middle of " + s.Name(a) + " and " + s.Name(b)
-}
-
-// spreadWithout is the spread without suspects.
-func (r *Result) spreadWithout(excluded []bool) float64 {
-	low, high := math.Inf(1), math.Inf(-1)
-	for i, v := range r.Clean {
-		if excluded == nil || !excluded[i] {
-			low, high = min(low, v), max(high, v)
-		}
-	}
-	return photometry.Stops(high, low)
 }
 
 // likely is the weight from which a change against a cause is advised.

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat"
 
 	"evenfall/photometry"
@@ -162,11 +163,8 @@ func (r *Result) computeToEdge(trusted subset, excluded []bool) *ToEdge {
 	if r.Trend == nil || trusted.count() < 3*spatial.Quadratic || r.Points > everyPlace || !(frame.Width() > 0 && frame.Height() > 0) {
 		return nil
 	}
-	low, high := math.Inf(1), math.Inf(-1)
-	trusted.each(func(i int) {
-		v := math.Log2(r.Clean[i])
-		low, high = min(low, v), max(high, v)
-	})
+	levels := trusted.of(r.Clean)
+	low, high := math.Log2(floats.Min(levels)), math.Log2(floats.Max(levels))
 	read := high - low
 	reach := 1.5 * r.Places.Spacing()
 	for x, y := range frame.Around(8) {

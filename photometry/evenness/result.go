@@ -1,9 +1,6 @@
 package evenness
 
 import (
-	"fmt"
-	"math"
-
 	"evenfall/photometry"
 	"evenfall/photometry/causes"
 	"evenfall/photometry/drift"
@@ -127,14 +124,6 @@ type Place struct {
 	X     float64 `json:"x_m"`
 	Y     float64 `json:"y_m"`
 	Level float64 `json:"level"`
-}
-
-// Name is the label of the place, or its position where it has none.
-func (p Place) Name() string {
-	if p.Label != "" || math.IsNaN(p.X) {
-		return p.Label
-	}
-	return fmt.Sprintf("(%s, %s)", photometry.FormatFigure(p.X), photometry.FormatFigure(p.Y))
 }
 
 // Point is the place by its label and its position.

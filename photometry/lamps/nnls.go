@@ -21,14 +21,7 @@ func NonnegativeLeastSquares(a mat.Matrix, b []float64, signed int) (x []float64
 	if len(b) != m {
 		panic("lamps: a right-hand side of another length than the matrix has rows")
 	}
-	scaled, length := mat.NewDense(m, n, nil), make([]float64, n)
-	for j := range n {
-		column := mat.Col(nil, j, a)
-		if length[j] = floats.Norm(column, 2); length[j] > 0 {
-			floats.Scale(1/length[j], column)
-		}
-		scaled.SetCol(j, column)
-	}
+	scaled, length := UnitColumns(a)
 	s := activeSet{a: scaled, b: b, x: make([]float64, n), passive: make([]bool, n), refused: make([]bool, n), signed: n - signed}
 	s.freeSigned(length)
 	for range 30 * (n + 1) { // far more than it ever takes
@@ -44,6 +37,22 @@ func NonnegativeLeastSquares(a mat.Matrix, b []float64, signed int) (x []float64
 		}
 	}
 	return s.x, s.passive
+}
+
+// UnitColumns are the columns of a matrix at length one, but for those of zeros, and their
+// lengths.
+func UnitColumns(a mat.Matrix) (scaled *mat.Dense, length []float64) {
+	scaled = mat.DenseCopyOf(a)
+	_, n := a.Dims()
+	length = make([]float64, n)
+	for j := range n {
+		column := mat.Col(nil, j, a)
+		if length[j] = floats.Norm(column, 2); length[j] > 0 {
+			floats.Scale(1/length[j], column)
+		}
+		scaled.SetCol(j, column)
+	}
+	return scaled, length
 }
 
 // activeSet is a search for the entries of x that are free.

@@ -80,17 +80,8 @@ func (e *equations) solve() *solution {
 // lamp that may give a little leaves the others uncertain. It is nil where the
 // columns are not independent.
 func covariance(a *mat.Dense) *mat.SymDense {
-	_, p := a.Dims()
-	size := make([]float64, p)
-	scaled := mat.DenseCopyOf(a)
-	for j := range size {
-		column := mat.Col(nil, j, a)
-		if size[j] = floats.Norm(column, 2); size[j] == 0 {
-			return nil
-		}
-		floats.Scale(1/size[j], column)
-		scaled.SetCol(j, column)
-	}
+	scaled, size := lamps.UnitColumns(a)
+	p := len(size)
 	var normal, inverse mat.SymDense
 	normal.SymOuterK(1, scaled.T())
 	var chol mat.Cholesky

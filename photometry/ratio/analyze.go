@@ -281,7 +281,7 @@ func (m *mark) compareSum(together light, parts []light) {
 		alone := addLights(together.role, parts...)
 		sum.Alone = &alone.level
 		if alone.level > 0 && together.level > 0 {
-			off := AdditivityStops(together.level, alone.level)
+			off := photometry.Stops(together.level, alone.level)
 			sum.AdditivityStops, sum.IntervalStops = &off, m.between(together, alone)
 			sum.OK = new(math.Abs(off) <= math.Max(additivityFloor, sum.IntervalStops[1]-off))
 			if !*sum.OK {

@@ -23,17 +23,6 @@ func LightingRatioFrom(keyToFill float64) float64 { return keyToFill + 1 }
 // KeyToFillFrom is the ratio of key to fill behind a lighting ratio: one less.
 func KeyToFillFrom(lightingRatio float64) float64 { return lightingRatio - 1 }
 
-// AdditivityStops is by how many stops a reading of lights together is off the
-// sum of the lights alone, log2(together/(Σ alone)): 0 where they add, positive
-// where the reading is higher.
-func AdditivityStops(together float64, alone ...float64) float64 {
-	sum := 0.0
-	for _, level := range alone {
-		sum += level
-	}
-	return photometry.Stops(together, sum)
-}
-
 // Target is a wanted ratio of a mark in one convention.
 type Target struct {
 	Ratio      float64 `json:"ratio"`

@@ -152,7 +152,6 @@ type AreaTarget struct {
 
 // The parts of a reading that can be wrong, besides its level.
 const (
-	RoleField     photometry.InputField = "role"
 	ReceptorField photometry.InputField = "receptor"
 	AimField      photometry.InputField = "aim"
 )

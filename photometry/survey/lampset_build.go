@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
+
 	"evenfall/photometry"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/table"
@@ -68,7 +70,7 @@ func (b *builder) lampSet(together *lightRows, lamps []*lightRows) (*LampSet, ta
 		s.Warnings = slices.DeleteFunc(s.Warnings, func(f photometry.Finding) bool { return f.Code == "no_mark" })
 	}
 	for _, c := range columns {
-		m := c.finish(s, read)
+		m := c.finish(s, read, b.places.Len())
 		set.Maps = append(set.Maps, m)
 		set.squares, set.nu, set.Open = set.squares+c.squares, set.nu+c.nu, set.Open+c.open
 		if !set.Together {
@@ -213,24 +215,10 @@ func (b *builder) sumLamps(s *Survey, columns []*lampColumn) {
 		if fewest.Ambient() || len(c.at) < len(fewest.at) {
 			fewest = c
 		}
-		read := make([]bool, n)
-		for k, p := range c.at {
-			read[p] = true
-			s.Level[p] += c.places.Level[k]
-		}
-		for p := range s.Level {
-			if !read[p] {
-				s.Level[p] = math.NaN()
-			}
-		}
+		floats.Add(s.Level, c.overAll(c.places.Level, n))
 		s.ReadingCount += c.places.ReadingCount
 	}
-	common := 0
-	for _, v := range s.Level {
-		if !math.IsNaN(v) {
-			common++
-		}
-	}
+	common := n - floats.Count(math.IsNaN, s.Level)
 	if common == n {
 		return
 	}
@@ -243,50 +231,44 @@ func (b *builder) sumLamps(s *Survey, columns []*lampColumn) {
 	s.warn("places_left_out", "left_out", n-common, "places", n)
 }
 
-// finish turns a column over all places into one over the points that are
+// finish turns a column over all of so many places into one over the points that are
 // kept, with its drift taken out and its data-entry errors found.
-func (c *lampColumn) finish(s *Survey, kept []int32) LampMap {
+func (c *lampColumn) finish(s *Survey, kept []int32, places int) LampMap {
 	own := c.places
-	to := map[int32]int32{}
-	for k, p := range kept {
-		to[p] = int32(k)
-	}
 	m := c.LampMap
 	m.U, m.V = picked(m.U, kept), picked(m.V, kept)
 	if s.Reference >= 0 {
-		for k, p := range c.at {
-			if q, ok := to[p]; ok && int(q) == s.Reference {
-				own.Reference = k
-			}
-		}
+		own.Reference = slices.Index(c.at, kept[s.Reference])
 	} else {
 		(&builder{}).guessReference(own)
 	}
 	cleaned := own.cleaned(nil)
-	level := cleaned.Level
 	m.Drift, c.squares, c.nu, c.drift = cleaned.Drift, cleaned.squares, cleaned.nu, cleaned.driftError()
-	m.Level = nans(len(kept))
+	m.Level = picked(c.overAll(cleaned.Level, places), kept)
+	m.Read = len(kept) - floats.Count(math.IsNaN, m.Level)
 	if own.Repeats != nil {
-		m.Repeats = make([]int32, len(kept))
-	}
-	for k, p := range c.at {
-		q, ok := to[p]
-		if !ok {
-			continue
+		repeats := make([]int32, places)
+		for k, p := range c.at {
+			repeats[p] = own.Repeats[k]
 		}
-		m.Level[q] = level[k]
-		m.Read++
-		if own.Repeats != nil {
-			m.Repeats[q] = own.Repeats[k]
-		}
+		m.Repeats = picked(repeats, kept)
 	}
-	for _, x := range own.lampSuspects(level, photometry.ReadingStops(uncertainty.AssumedRepeatability, own.Settings.Resolution)) {
-		if q, ok := to[c.at[x.Point]]; ok {
-			x.Point, x.Label = int(q), s.Name(int(q))
+	for _, x := range own.lampSuspects(cleaned.Level, photometry.ReadingStops(uncertainty.AssumedRepeatability, own.Settings.Resolution)) {
+		if q := slices.Index(kept, c.at[x.Point]); q >= 0 {
+			x.Point, x.Label = q, s.Name(q)
 			m.Suspects = append(m.Suspects, x)
 		}
 	}
 	return m
+}
+
+// overAll is a column of the places read over all places, NaN elsewhere.
+func (c *lampColumn) overAll(read []float64, places int) []float64 {
+	out := nans(places)
+	for k, p := range c.at {
+		out[p] = read[k]
+	}
+	return out
 }
 
 // addScatter adds what repeats of all lamps together say of the scatter.
