@@ -23,18 +23,19 @@ import (
 // have accepted everything the old file stays as it was; on an error nothing is
 // left behind.
 func Write(path string, content func(io.Writer) error) error {
-	return write(path, content, false, public)
+	return write(path, content, false, public, 0o777)
 }
 
-// WritePrivate is Write for a file that nobody but its user may read, such as a key.
+// WritePrivate is Write for a file, in a folder, that nobody but its user may read, such as
+// a key.
 func WritePrivate(path string, content func(io.Writer) error) error {
-	return write(path, content, false, 0o600)
+	return write(path, content, false, 0o600, 0o700)
 }
 
 // Create is Write for a file that must not exist yet: fs.ErrExist where it
 // does.
 func Create(path string, content func(io.Writer) error) error {
-	return write(path, content, true, public)
+	return write(path, content, true, public, 0o777)
 }
 
 // Bytes is a content that is there already.
@@ -61,12 +62,12 @@ func CreateIn(root *os.Root, name string, content func(io.Writer) error) error {
 // public is who may read a file: as the system's mask has it.
 const public fs.FileMode = 0o666
 
-func write(path string, content func(io.Writer) error, fresh bool, mode fs.FileMode) error {
+func write(path string, content func(io.Writer) error, fresh bool, mode, folderMode fs.FileMode) error {
 	folder, name := filepath.Split(path)
 	if folder == "" {
 		folder = "."
 	}
-	if err := os.MkdirAll(folder, 0o777); err != nil {
+	if err := os.MkdirAll(folder, folderMode); err != nil {
 		return explained(path, err)
 	}
 	root, err := os.OpenRoot(folder)

@@ -1,7 +1,6 @@
 package page
 
 import (
-	"bytes"
 	"crypto/ecdsa"
 	"crypto/elliptic"
 	"crypto/rand"
@@ -10,13 +9,9 @@ import (
 	"crypto/x509"
 	"crypto/x509/pkix"
 	"encoding/pem"
-	"errors"
 	"fmt"
-	"math/big"
 	"net"
-	"os"
-	"path/filepath"
-	"strings"
+	"slices"
 	"time"
 
 	"evenfall/cmd/evenfall/outfile"
@@ -31,14 +26,7 @@ const certifiedFor = 397 * 24 * time.Hour
 // when it ends soon or this machine has other names or addresses. The fingerprint is its
 // SHA-256, as browsers show it.
 func Certificate(file string, hosts []string) (pair tls.Certificate, fingerprint string, err error) {
-	names := append([]string{"localhost", "127.0.0.1", "::1"}, hosts...)
-	for _, a := range localAddresses() {
-		names = append(names, a.WithZone("").String())
-	}
-	if name, err := os.Hostname(); err == nil && name != "" {
-		first, _, _ := strings.Cut(strings.ToLower(name), ".")
-		names = append(names, strings.ToLower(name), first+".local")
-	}
+	names := slices.Concat([]string{"localhost", "127.0.0.1", "::1"}, hosts, localNames())
 	if pair, err = tls.LoadX509KeyPair(file, file); err != nil || !covers(pair.Leaf, names) {
 		if pair, err = newCertificate(file, names); err != nil {
 			return pair, "", err
@@ -62,11 +50,7 @@ func newCertificate(file string, names []string) (pair tls.Certificate, err erro
 	if err != nil {
 		return pair, err
 	}
-	serial, err := rand.Int(rand.Reader, new(big.Int).Lsh(big.NewInt(1), 120))
-	if err != nil {
-		return pair, err
-	}
-	about := x509.Certificate{SerialNumber: serial, Subject: pkix.Name{CommonName: "Evenfall page"}, NotBefore: time.Now().Add(-time.Hour), NotAfter: time.Now().Add(certifiedFor),
+	about := x509.Certificate{Subject: pkix.Name{CommonName: "Evenfall page"}, NotBefore: time.Now().Add(-time.Hour), NotAfter: time.Now().Add(certifiedFor),
 		KeyUsage: x509.KeyUsageDigitalSignature, ExtKeyUsage: []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth}, BasicConstraintsValid: true}
 	for _, name := range names {
 		if ip := net.ParseIP(name); ip != nil {
@@ -83,14 +67,10 @@ func newCertificate(file string, names []string) (pair tls.Certificate, err erro
 	if err != nil {
 		return pair, err
 	}
-	var b bytes.Buffer
-	err = errors.Join(pem.Encode(&b, &pem.Block{Type: "CERTIFICATE", Bytes: made}), pem.Encode(&b, &pem.Block{Type: "PRIVATE KEY", Bytes: secret}),
-		os.MkdirAll(filepath.Dir(file), 0o700)) // the key is nobody else's business
-	if err == nil {
-		err = outfile.WritePrivate(file, outfile.Bytes(b.Bytes()))
-	}
+	content := slices.Concat(pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: made}), pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: secret}))
+	err = outfile.WritePrivate(file, outfile.Bytes(content)) // the key is nobody else's business
 	if err != nil {
 		return pair, err
 	}
-	return tls.X509KeyPair(b.Bytes(), b.Bytes())
+	return tls.X509KeyPair(content, content)
 }

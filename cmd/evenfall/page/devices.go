@@ -11,8 +11,6 @@ import (
 	"maps"
 	"net/http"
 	"os"
-	"path/filepath"
-	"regexp"
 	"slices"
 	"strings"
 	"sync"
@@ -81,9 +79,6 @@ func (d *devices) save() error {
 		return nil
 	}
 	content, err := json.MarshalIndent(d.known, "", "\t")
-	if err == nil {
-		err = os.MkdirAll(filepath.Dir(d.file), 0o700) // nobody else's business
-	}
 	if err == nil {
 		err = outfile.WritePrivate(d.file, outfile.Bytes(append(content, '\n')))
 	}
@@ -183,18 +178,15 @@ func (d *devices) greet(w http.ResponseWriter, r *http.Request) {
 	}
 }
 
-var (
-	tablets = regexp.MustCompile(`iPad|Tablet|Android`)
-	phones  = regexp.MustCompile(`Mobi`)
-)
-
 // kindOf is what sort of device a browser says it is on.
 func kindOf(r *http.Request) string {
-	agent := r.UserAgent()
-	switch mobile := phones.MatchString(agent); {
-	case mobile && !strings.Contains(agent, "iPad"):
+	says := func(word string) bool { return strings.Contains(r.UserAgent(), word) }
+	switch {
+	case says("iPad"):
+		return "tablet"
+	case says("Mobi"):
 		return "phone"
-	case tablets.MatchString(agent):
+	case says("Tablet"), says("Android"):
 		return "tablet"
 	}
 	return "computer"
@@ -223,15 +215,32 @@ func (d *devices) count(id string, outcomes []Outcome) {
 	}
 }
 
-var errNoDevice = problem{404, "no_device", "There is no such device any more."}
+// change gives a device the name that a request has, or removes it.
+func (d *devices) change(w http.ResponseWriter, r *http.Request) error {
+	var call struct{ Name string }
+	if r.Method != http.MethodDelete {
+		if err := body(w, r, &call); err != nil {
+			return err
+		}
+		name := deviceName(call.Name)
+		if name == "" {
+			return problem{400, "bad_name", fmt.Sprintf("Found the name “%s”, expected up to %d plain characters such as phone 2.", clip(call.Name), longestDevice)}
+		}
+		call.Name = name
+	}
+	if err := d.set(r.PathValue("id"), call.Name); err != nil {
+		return err
+	}
+	return d.list(w, r)
+}
 
-// change renames a device, or with no name removes it.
-func (d *devices) change(id, name string) error {
+// set renames a device, or with no name removes it.
+func (d *devices) set(id, name string) error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	x := d.known[id]
 	if x == nil {
-		return errNoDevice
+		return problem{404, "no_device", "There is no such device any more."}
 	}
 	before := *x
 	if name == "" {
@@ -277,28 +286,4 @@ func (d *devices) list(w http.ResponseWriter, r *http.Request) error {
 		return cmp.Or(cmp.Compare(b.Seen, a.Seen), strings.Compare(a.Name, b.Name))
 	})
 	return answer(w, 200, map[string]any{"devices": out, "shared": d.shared, "now": d.now().UnixMilli()})
-}
-
-// rename gives a device the name that a request has.
-func (d *devices) rename(w http.ResponseWriter, r *http.Request) error {
-	var call struct{ Name string }
-	if err := body(w, r, &call); err != nil {
-		return err
-	}
-	name := deviceName(call.Name)
-	if name == "" {
-		return problem{400, "bad_name", fmt.Sprintf("Found the name “%s”, expected up to %d plain characters such as phone 2.", clip(call.Name), longestDevice)}
-	}
-	if err := d.change(r.PathValue("id"), name); err != nil {
-		return err
-	}
-	return d.list(w, r)
-}
-
-// remove ends what a device may do.
-func (d *devices) remove(w http.ResponseWriter, r *http.Request) error {
-	if err := d.change(r.PathValue("id"), ""); err != nil {
-		return err
-	}
-	return d.list(w, r)
 }

@@ -3,6 +3,7 @@ package page
 import (
 	"errors"
 	"path"
+	"regexp"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -12,13 +13,7 @@ import (
 )
 
 // reserved are names that some systems keep for devices, whatever their ending.
-var reserved = func() map[string]bool {
-	names := map[string]bool{"con": true, "prn": true, "aux": true, "nul": true, "conin$": true, "conout$": true}
-	for _, n := range []string{"0", "1", "2", "3", "4", "5", "6", "7", "8", "9", "¹", "²", "³"} {
-		names["com"+n], names["lpt"+n] = true, true
-	}
-	return names
-}()
+var reserved = regexp.MustCompile(`^(?i:con|prn|aux|nul|conin\$|conout\$|(com|lpt)[0-9¹²³])$`)
 
 // stem is a file's name without its ending.
 func stem(name string) string { return strings.TrimSuffix(name, path.Ext(name)) }
@@ -39,7 +34,7 @@ func checkFile(name string) error {
 		return errors.New("a name that ends in .csv")
 	}
 	base, _, _ := strings.Cut(name, ".")
-	if reserved[strings.ToLower(strings.TrimSpace(base))] {
+	if reserved.MatchString(strings.TrimSpace(base)) {
 		return errors.New("a name that no system keeps for a device")
 	}
 	if stem := stem(name); strings.TrimRight(stem, " .") != stem || stem == "" {
@@ -55,7 +50,7 @@ func fileName(title string) string {
 	if stem == "" {
 		stem = "survey"
 	}
-	if reserved[stem] || setup.IsNamed(stem) {
+	if reserved.MatchString(stem) || setup.IsNamed(stem) {
 		stem += "-survey"
 	}
 	return stem + ".csv"

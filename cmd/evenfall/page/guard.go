@@ -7,11 +7,8 @@ import (
 	"net/http"
 	"net/netip"
 	"net/url"
-	"os"
 	"slices"
 	"strings"
-	"sync"
-	"time"
 )
 
 // guard decides which requests are answered: those that name this program's own
@@ -23,16 +20,12 @@ type guard struct {
 	names  []string // further host names, in lower case
 	secure bool     // over TLS
 	admits func(*http.Request) bool
-
-	mu        sync.Mutex
-	local     map[string]bool // hosts of this machine, as last looked up
-	localTill time.Time
 }
 
 func newGuard(o Options, port string, admits func(*http.Request) bool) *guard {
 	g := &guard{shared: o.Shared, secure: o.Secure, port: port, admits: admits}
 	for _, name := range o.Hosts {
-		g.names = append(g.names, strings.ToLower(strings.TrimSuffix(name, ".")))
+		g.names = append(g.names, plainHost(name))
 	}
 	return g
 }
@@ -63,34 +56,15 @@ func (g *guard) knows(host string) bool {
 	if port != g.port {
 		return false
 	}
-	name = strings.ToLower(strings.TrimSuffix(name, "."))
+	name = plainHost(name)
 	if name == "localhost" {
 		return true
 	}
 	if ip, err := netip.ParseAddr(name); err == nil {
 		ip = ip.Unmap().WithZone("")
-		return ip == netip.AddrFrom4([4]byte{127, 0, 0, 1}) || ip == netip.IPv6Loopback() || g.shared && g.isLocal(ip.String())
+		return ip == netip.AddrFrom4([4]byte{127, 0, 0, 1}) || ip == netip.IPv6Loopback() || g.shared && slices.Contains(localNames(), ip.String())
 	}
-	return g.shared && (slices.Contains(g.names, name) || g.isLocal(name))
-}
-
-// isLocal reports whether a name or an address is this machine's. Networks come and
-// go on a set, so what is not known is looked up anew.
-func (g *guard) isLocal(host string) bool {
-	g.mu.Lock()
-	defer g.mu.Unlock()
-	if !g.local[host] && time.Now().After(g.localTill) {
-		g.local, g.localTill = map[string]bool{}, time.Now().Add(2*time.Second)
-		for _, ip := range localAddresses() {
-			g.local[ip.String()] = true
-		}
-		if name, err := os.Hostname(); err == nil && name != "" {
-			name = strings.ToLower(strings.TrimSuffix(name, "."))
-			first, _, _ := strings.Cut(name, ".")
-			g.local[name], g.local[first], g.local[first+".local"] = true, true, true
-		}
-	}
-	return g.local[host]
+	return g.shared && (slices.Contains(g.names, name) || slices.Contains(localNames(), name))
 }
 
 // ownOrigin reports whether a request was made by this program's own page.
@@ -149,5 +123,5 @@ func (g *guard) askForLink(w http.ResponseWriter, r *http.Request) {
 		fail(w, p)
 		return
 	}
-	plainPage(w, p.status, "Not let in yet", p.text)
+	framed{Title: "Not let in yet", Text: p.text}.write(w, p.status)
 }

@@ -3,6 +3,7 @@ package page
 import (
 	"net"
 	"net/netip"
+	"os"
 	"slices"
 	"strings"
 )
@@ -29,6 +30,23 @@ func localAddresses() (out []netip.Addr) {
 	}
 	return out
 }
+
+// localNames are the addresses of this machine's networks and the names that it has there.
+// Networks come and go on a set, so they are looked up each time.
+func localNames() (names []string) {
+	for _, a := range localAddresses() {
+		names = append(names, a.WithZone("").String())
+	}
+	if name, err := os.Hostname(); err == nil && name != "" {
+		name = plainHost(name)
+		first, _, _ := strings.Cut(name, ".")
+		names = append(names, name, first, first+".local")
+	}
+	return names
+}
+
+// plainHost is the name of a host as it is compared.
+func plainHost(name string) string { return strings.ToLower(strings.TrimSuffix(name, ".")) }
 
 // reachable is the host and port under which other devices find this one: a name
 // that was given, or else the address of its network.

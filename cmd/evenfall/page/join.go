@@ -4,11 +4,11 @@ import (
 	"bytes"
 	"cmp"
 	"html/template"
-	"maps"
 	"net/http"
 	"net/url"
 	"os"
 	"path"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -20,7 +20,12 @@ type invitations struct {
 	now func() time.Time
 
 	mu   sync.Mutex
-	open map[string]time.Time // until when, by the hash of the token
+	open []invitation // the newest last
+}
+
+type invitation struct {
+	hash  string // of the token
+	until time.Time
 }
 
 const (
@@ -32,61 +37,48 @@ const (
 func (in *invitations) add() string {
 	in.mu.Lock()
 	defer in.mu.Unlock()
-	now := in.now()
-	maps.DeleteFunc(in.open, func(_ string, until time.Time) bool { return now.After(until) })
-	for len(in.open) >= mostInvitations {
-		in.dropOldest()
-	}
 	token := random()
-	in.open[hashOf(token)] = now.Add(invitedFor)
+	in.open = append(in.open, invitation{hashOf(token), in.now().Add(invitedFor)})
+	in.open = in.open[max(0, len(in.open)-mostInvitations):]
 	return token
 }
 
-func (in *invitations) dropOldest() {
-	oldest := ""
-	for hash, until := range in.open {
-		if oldest == "" || until.Before(in.open[oldest]) {
-			oldest = hash
-		}
-	}
-	delete(in.open, oldest)
+// at is the index of a token that can be taken, -1 for none. The caller holds the lock.
+func (in *invitations) at(token string) int {
+	hash, now := hashOf(token), in.now()
+	return slices.IndexFunc(in.open, func(x invitation) bool { return x.hash == hash && now.Before(x.until) })
 }
 
 // good reports whether a token can be taken.
 func (in *invitations) good(token string) bool {
 	in.mu.Lock()
 	defer in.mu.Unlock()
-	until, ok := in.open[hashOf(token)]
-	return ok && in.now().Before(until)
+	return in.at(token) >= 0
 }
 
 // take uses a token up.
 func (in *invitations) take(token string) bool {
-	good := in.good(token)
 	in.mu.Lock()
 	defer in.mu.Unlock()
-	hash := hashOf(token)
-	_, there := in.open[hash]
-	delete(in.open, hash)
-	return good && there
+	i := in.at(token)
+	if i < 0 {
+		return false
+	}
+	in.open = slices.Delete(in.open, i, i+1)
+	return true
 }
 
-// announce makes a link for the next device and says it where the program runs.
-func (s *server) announce() {
-	s.mu.Lock()
-	s.announced = s.invitations.add()
-	address := s.link(s.guard.reachable(), s.announced)
-	s.mu.Unlock()
-	s.options.Invite(address)
-}
-
-// renew announces another link where the announced one cannot be taken any more.
+// renew makes a link for the next device and says it where the program runs, where the one
+// that it said last cannot be taken any more.
 func (s *server) renew() {
+	if s.options.Invite == nil {
+		return
+	}
 	s.mu.Lock()
-	old := s.options.Invite != nil && !s.invitations.good(s.announced)
-	s.mu.Unlock()
-	if old {
-		s.announce()
+	defer s.mu.Unlock()
+	if !s.invitations.good(s.announced) {
+		s.announced = s.invitations.add()
+		s.options.Invite(s.link(s.guard.reachable(), s.announced))
 	}
 }
 
@@ -148,7 +140,7 @@ const mostForm = 4 << 10
 
 func (s *server) refuse(w http.ResponseWriter) {
 	s.renew()
-	plainPage(w, http.StatusForbidden, "This link does not work", "Each link lets one device in, once, within 15 minutes. Scan the code on the screen of the program's machine, or ask somebody on the page for a link.")
+	framed{Title: "This link does not work", Text: "Each link lets one device in, once, within 15 minutes. Scan the code on the screen of the program's machine, or ask somebody on the page for a link."}.write(w, http.StatusForbidden)
 }
 
 // folderTitle is the last part of a folder's path.
@@ -179,9 +171,4 @@ func (f framed) write(w http.ResponseWriter, status int) {
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	w.WriteHeader(status)
 	w.Write(b.Bytes())
-}
-
-// plainPage responds with a text.
-func plainPage(w http.ResponseWriter, status int, title, text string) {
-	framed{Title: title, Text: text}.write(w, status)
 }

@@ -103,9 +103,9 @@ func (s *server) report(w http.ResponseWriter, r *http.Request) error {
 	content, err := s.store.reports.made(s.store)
 	switch {
 	case errors.Is(err, report.ErrEmpty):
-		plainPage(w, http.StatusNotFound, "No report yet", "There is nothing in the folder to report. Begin a survey first.")
+		framed{Title: "No report yet", Text: "There is nothing in the folder to report. Begin a survey first."}.write(w, http.StatusNotFound)
 	case err != nil:
-		plainPage(w, http.StatusUnprocessableEntity, "No report", sentence("", err))
+		framed{Title: "No report", Text: sentence("", err)}.write(w, http.StatusUnprocessableEntity)
 	default:
 		w.Header().Set("Content-Type", "text/html; charset=utf-8")
 		w.Header().Set("Content-Security-Policy", reportPolicy)

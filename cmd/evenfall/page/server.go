@@ -114,7 +114,7 @@ func newServer(listener net.Listener, root *os.Root, options Options) (*server, 
 		return nil, err
 	}
 	s := &server{store: newStore(root), devices: known, options: options, ending: make(chan struct{}),
-		invitations: &invitations{now: time.Now, open: map[string]time.Time{}}}
+		invitations: &invitations{now: time.Now}}
 	s.store.fault = options.fault
 	s.guard = newGuard(options, port, func(r *http.Request) bool { return known.of(r) != "" })
 	if !options.Shared {
@@ -132,8 +132,8 @@ func (s *server) handler() http.Handler {
 		"GET /join":                                     s.joining,
 		"POST /join":                                    s.join,
 		"GET /api/devices":                              s.devices.list,
-		"POST /api/devices/{id}":                        s.devices.rename,
-		"DELETE /api/devices/{id}":                      s.devices.remove,
+		"POST /api/devices/{id}":                        s.devices.change,
+		"DELETE /api/devices/{id}":                      s.devices.change,
 		"GET /static/{path...}":                         s.static,
 		"GET /favicon.ico":                              s.icon,
 		"POST /api/invite":                              s.invite,
