@@ -1,13 +1,17 @@
 package page
 
 import (
-	"bytes"
 	"encoding/csv"
+	"errors"
 	"fmt"
+	"io"
+	"io/fs"
 	"net/http"
 	"net/url"
+	"path"
 	"strings"
 
+	"evenfall/cmd/evenfall/outfile"
 	"evenfall/photometry/schema"
 	"evenfall/photometry/table"
 )
@@ -20,13 +24,57 @@ func begins[T any](create func(T) (string, error)) handle {
 			return err
 		}
 		name, err := create(asked)
-		if err != nil {
-			return err
-		}
-		w.Header().Set("Location", "/api/surveys/"+url.PathEscape(name))
-		return answer(w, 201, map[string]string{"name": name})
+		return answerBegun(w, name, err)
 	}
 }
+
+// beginsOf is begins for what is begun of a survey of the folder.
+func beginsOf[T any](s *server, create func(*live, T) (string, error)) handle {
+	return s.ofSurvey(func(l *live, w http.ResponseWriter, r *http.Request) error {
+		if l.store != s.store {
+			return errTrial
+		}
+		return begins(func(asked T) (string, error) { return create(l, asked) })(w, r)
+	})
+}
+
+func answerBegun(w http.ResponseWriter, name string, err error) error {
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Location", "/api/surveys/"+url.PathEscape(name))
+	return answer(w, 201, map[string]string{"name": name})
+}
+
+// begin writes a new file by the first of some names that is free, and is that name. Where
+// none is, exists says so; without it the file that is there is meant.
+func (st *store) begin(content func(io.Writer) error, exists string, names ...string) (name string, err error) {
+	for _, name = range names {
+		if err = st.root.MkdirAll(path.Dir(name), 0o777); err == nil {
+			err = outfile.CreateIn(st.root, name, content)
+		}
+		switch {
+		case err == nil:
+			return name, nil
+		case !errors.Is(err, fs.ErrExist):
+			return "", fileProblem(name, err)
+		}
+	}
+	if exists == "" {
+		return name, nil
+	}
+	return "", problem{409, "exists", exists}
+}
+
+// numberedNames are names of files with a number behind them, from one on.
+func numberedNames(stem, ending string, from int) (names []string) {
+	for n := from; n < 1000; n++ {
+		names = append(names, fmt.Sprintf("%s-%d%s", stem, n, ending))
+	}
+	return names
+}
+
+const tooManyNames = "There are too many files of that name."
 
 // askedNote is a note as it was typed, "" for none.
 type askedNote struct {
@@ -51,20 +99,21 @@ func askedNotes(asked ...askedNote) (notes []table.Note, err error) {
 	return notes, nil
 }
 
-// begunTable is a table to be filled in: its notes, its columns, and its rows as far as
+// blankTable writes a table to be filled in: its notes, its columns, and its rows as far as
 // they are known.
-func begunTable(notes []table.Note, columns []string, rows [][]string) []byte {
-	var b bytes.Buffer
-	for _, n := range notes {
-		fmt.Fprintf(&b, "# %s: %s\n", n.Key, n.Value)
+func blankTable(notes []table.Note, columns []string, rows [][]string) func(io.Writer) error {
+	return func(w io.Writer) error {
+		for _, n := range notes {
+			fmt.Fprintf(w, "# %s: %s\n", n.Key, n.Value)
+		}
+		out := csv.NewWriter(w)
+		out.Write(columns)
+		for _, row := range rows {
+			out.Write(append(row, make([]string, len(columns)-len(row))...))
+		}
+		out.Flush()
+		return out.Error()
 	}
-	out := csv.NewWriter(&b)
-	out.Write(columns)
-	for _, row := range rows {
-		out.Write(append(row, make([]string, len(columns)-len(row))...))
-	}
-	out.Flush()
-	return b.Bytes()
 }
 
 // lightColumns are the columns of such a table of lights, with those of color where it is

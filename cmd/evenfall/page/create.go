@@ -1,15 +1,11 @@
 package page
 
 import (
-	"errors"
 	"fmt"
-	"io"
-	"io/fs"
 	"strconv"
 	"strings"
 	"time"
 
-	"evenfall/cmd/evenfall/outfile"
 	"evenfall/photometry"
 	"evenfall/photometry/blank"
 	"evenfall/photometry/schema"
@@ -178,12 +174,5 @@ func (st *store) create(n NewSurvey) (string, error) {
 	if n.Order != "snake" {
 		sheet.Order = spatial.WalkNineFirst(n.Columns, n.Rows)
 	}
-	err = outfile.CreateIn(st.root, name, func(w io.Writer) error { return sheet.Write(w) })
-	if errors.Is(err, fs.ErrExist) {
-		return "", problem{409, "exists", "There is a file " + name + " already. Open it, or give another name."}
-	}
-	if err != nil {
-		return "", fileProblem(name, err)
-	}
-	return name, nil
+	return st.begin(sheet.Write, "There is a file "+name+" already. Open it, or give another name.", name)
 }

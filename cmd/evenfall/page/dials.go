@@ -3,17 +3,14 @@ package page
 import (
 	"bytes"
 	"cmp"
-	"errors"
 	"fmt"
-	"io/fs"
+	"io"
 	"math"
-	"net/http"
 	"slices"
 	"strconv"
 	"strings"
 	"time"
 
-	"evenfall/cmd/evenfall/outfile"
 	"evenfall/photometry"
 	"evenfall/photometry/dimmer"
 	"evenfall/photometry/schema"
@@ -145,15 +142,8 @@ func (st *store) createDials(n NewDials) (string, error) {
 			rows = append(rows, []string{table.AsText(lamp), setting})
 		}
 	}
-	content := begunTable(notes, lightColumns(n.Color, "lamp", "dimmer (%)", "time", header, "flicker"), rows)
-	err = outfile.CreateIn(st.root, dialsName, outfile.Bytes(content))
-	if errors.Is(err, fs.ErrExist) {
-		return "", problem{409, "exists", "There is " + dialsName + " already. Open it, and add lamps there."}
-	}
-	if err != nil {
-		return "", fileProblem(dialsName, err)
-	}
-	return dialsName, nil
+	content := blankTable(notes, lightColumns(n.Color, "lamp", "dimmer (%)", "time", header, "flicker"), rows)
+	return st.begin(content, "There is "+dialsName+" already. Open it, and add lamps there.", dialsName)
 }
 
 // screenName is where every command finds the luminances of a screen.
@@ -161,27 +151,21 @@ const screenName = "screen.csv"
 
 // newScreen begins the luminances of a surface at the places of its survey, which has the
 // light there.
-func (s *server) newScreen(l *live, w http.ResponseWriter, r *http.Request) error {
-	if l.store != s.store {
-		return errTrial
-	}
-	var content []byte
-	switch can := l.filling(func(b *editor) { content = b.luminances(s.store.now()) }); {
-	case !can:
-		return problem{409, "not_editable", l.name + " cannot be filled in here: " + words(l.name, l.why) + "."}
-	case content == nil:
-		return bad("Found a survey of something else, expected one of illuminance: its luminance is read beside that.")
-	}
-	err := outfile.CreateIn(s.store.root, screenName, outfile.Bytes(content))
-	if err != nil && !errors.Is(err, fs.ErrExist) { // begun already
-		return fileProblem(screenName, err)
-	}
-	return answer(w, 201, map[string]string{"name": screenName})
+func (s *server) newScreen(l *live, _ struct{}) (name string, err error) {
+	err = l.filling(func(b *editor) error {
+		content := b.luminances(s.store.now())
+		if content == nil {
+			return bad("Found a survey of something else, expected one of illuminance: its luminance is read beside that.")
+		}
+		name, err = s.store.begin(content, "", screenName)
+		return err
+	})
+	return name, err
 }
 
 // luminances is a table with a row for the luminance at each place, nil where the survey is
 // not of illuminance.
-func (b *editor) luminances(date time.Time) []byte {
+func (b *editor) luminances(date time.Time) func(io.Writer) error {
 	f := b.form
 	if b.lights != nil || f.Quantity != photometry.Illuminance {
 		return nil
@@ -201,5 +185,5 @@ func (b *editor) luminances(date time.Time) []byte {
 		}
 		rows = append(rows, row)
 	}
-	return begunTable(notes, []string{"label", "x (m)", "y (m)", "time", "L (cd/m²)", "note"}, rows)
+	return blankTable(notes, []string{"label", "x (m)", "y (m)", "time", "L (cd/m²)", "note"}, rows)
 }

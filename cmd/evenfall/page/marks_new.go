@@ -2,11 +2,8 @@ package page
 
 import (
 	"bytes"
-	"errors"
-	"io/fs"
 	"strings"
 
-	"evenfall/cmd/evenfall/outfile"
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
@@ -80,17 +77,9 @@ func (st *store) createMarks(n NewMarks) (string, error) {
 			rows = append(rows, []string{mark, light, "", "", answers.UsualAim(ratio.Role(light))})
 		}
 	}
-	content := begunTable(notes, lightColumns(n.Color, "mark", "role", "time", header, "aim"), rows)
-	for _, name := range []string{"ratio.csv", fileName("ratio " + n.Date), fileName("ratio " + n.Title + " " + n.Date)} {
-		err := outfile.CreateIn(st.root, name, outfile.Bytes(content))
-		if err == nil {
-			return name, nil
-		}
-		if !errors.Is(err, fs.ErrExist) {
-			return "", fileProblem(name, err)
-		}
-	}
-	return "", problem{409, "exists", "There is a table of these marks of this day already. Open it, or give another name."}
+	content := blankTable(notes, lightColumns(n.Color, "mark", "role", "time", header, "aim"), rows)
+	return st.begin(content, "There is a table of these marks of this day already. Open it, or give another name.",
+		"ratio.csv", fileName("ratio "+n.Date), fileName("ratio "+n.Title+" "+n.Date))
 }
 
 // isLights reports whether a table has a row a light: at marks, or of a dimmer.
@@ -104,7 +93,7 @@ func (st *store) lightFiles(f *setup.Folder) (marks, others []string) {
 	if f.Dimmers != "" {
 		others = append(others, f.Dimmers)
 	}
-	if l, err := st.open(f.Screen); err == nil && l.filling(func(*editor) {}) {
+	if l, err := st.open(f.Screen); err == nil && l.filling(func(*editor) error { return nil }) == nil {
 		others = append(others, f.Screen)
 	}
 	return st.markFiles(f), others

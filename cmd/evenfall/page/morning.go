@@ -1,8 +1,8 @@
 package page
 
 import (
+	"cmp"
 	"fmt"
-	"net/http"
 	"slices"
 	"strconv"
 	"strings"
@@ -44,29 +44,19 @@ func (st *store) lampChecks() ([]report.LampCheck, *report.Surface, error) {
 }
 
 // newMorning begins the readings of a day: each lamp of the reset sheet alone.
-func (s *server) newMorning(w http.ResponseWriter, r *http.Request) error {
+func (s *server) newMorning(struct{}) (string, error) {
 	checks, of, err := s.store.lampChecks()
 	if err != nil {
-		return err
+		return "", err
 	}
-	date := s.store.now().In(s.store.zone).Format("2006-01-02")
-	name := morningName + date + ".csv"
 	unit := map[photometry.Unit]string{photometry.FC: "E (fc)", photometry.FStop: "f"}[of.Result.Survey.UnitFor(photometry.NoUnit)]
-	if unit == "" {
-		unit = "E (lx)"
-	}
 	var rows [][]string
 	for _, c := range checks {
 		rows = append(rows, []string{table.AsText(c.Lamp), table.AsText(c.Place)})
 	}
-	if _, err := s.store.open(name); err == nil {
-		return answer(w, 200, map[string]string{"name": name}) // begun already
-	}
-	made, err := s.store.put(begunTable([]table.Note{{Key: "date", Value: date}}, lightColumns(true, "lamp", "label", "time", unit), rows), func(n int) string { return name })
-	if err != nil {
-		return err
-	}
-	return answer(w, 201, map[string]string{"name": made})
+	date := s.store.now().In(s.store.zone).Format("2006-01-02")
+	content := blankTable([]table.Note{{Key: "date", Value: date}}, lightColumns(true, "lamp", "label", "time", cmp.Or(unit, "E (lx)")), rows)
+	return s.store.begin(content, "", morningName+date+".csv")
 }
 
 // morning fills in how each lamp is, and what comes next.
@@ -76,7 +66,7 @@ func (st *State) morning(store *store, l *live) {
 		st.WhyNoResult = sentence("", err)
 		return
 	}
-	l.filling(func(b *editor) { st.lampsFound(checks, of, b) })
+	l.filling(func(b *editor) error { st.lampsFound(checks, of, b); return nil })
 }
 
 // lampsFound fills in how each lamp was found.

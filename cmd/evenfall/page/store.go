@@ -255,23 +255,8 @@ const keptFolder = "kept"
 
 // keep puts a version of the survey aside and names its file.
 func (l *live) keep(whose string, content []byte) (string, error) {
-	base := keptFolder + "/" + stem(path.Base(l.name)) + "-" + whose + "-" + l.store.now().In(l.store.zone).Format("150405")
-	if err := l.store.root.Mkdir(keptFolder, 0o777); err != nil && !errors.Is(err, fs.ErrExist) {
-		return "", fileProblem(keptFolder, err)
-	}
-	for n := 1; ; n++ {
-		name := base + path.Ext(l.name)
-		if n > 1 {
-			name = fmt.Sprintf("%s-%d%s", base, n, path.Ext(l.name))
-		}
-		err := outfile.CreateIn(l.store.root, name, outfile.Bytes(content))
-		if err == nil {
-			return name, nil
-		}
-		if !errors.Is(err, fs.ErrExist) || n > 1000 {
-			return "", fileProblem(name, err)
-		}
-	}
+	base, ending := keptFolder+"/"+stem(path.Base(l.name))+"-"+whose+"-"+l.store.now().In(l.store.zone).Format("150405"), path.Ext(l.name)
+	return l.store.begin(outfile.Bytes(content), tooManyNames, append([]string{base + ending}, numberedNames(base, ending, 2)...)...)
 }
 
 // write puts a content on the disk and returns once it is there.
@@ -293,16 +278,25 @@ func (l *live) write(content []byte) error {
 	return nil
 }
 
-// filling lets do look at what is filled in, which nobody changes meanwhile; false where the
-// survey cannot be filled in.
-func (l *live) filling(do func(*editor)) bool {
+// filling lets do look at what is filled in, which nobody changes meanwhile.
+func (l *live) filling(do func(*editor) error) error {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if l.editor == nil {
-		return false
+		return l.notEditable()
 	}
-	do(l.editor)
-	return true
+	return do(l.editor)
+}
+
+func (l *live) notEditable() error {
+	return problem{409, "not_editable", l.name + " cannot be filled in here: " + words(l.name, l.why) + "."}
+}
+
+// analyzed is the analysis of the file as it is now.
+func (l *live) analyzed() *analysis {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.analysis
 }
 
 // enter does entries and returns once the disk has them.
@@ -313,7 +307,7 @@ func (l *live) enter(entries []Entry, device string) ([]Outcome, error) {
 		return nil, err
 	}
 	if l.editor == nil {
-		return nil, problem{409, "not_editable", l.name + " cannot be filled in here: " + words(l.name, l.why) + "."}
+		return nil, l.notEditable()
 	}
 	outcomes := make([]Outcome, len(entries))
 	changed, done := false, false

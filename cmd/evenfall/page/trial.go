@@ -76,7 +76,7 @@ func (s *server) newTrial(w http.ResponseWriter, _ *http.Request) error {
 	l.mu.Lock()
 	l.notify("These readings are invented. Type, change and undo as you like: nothing of it is written into your folder.")
 	l.mu.Unlock()
-	return answer(w, 201, map[string]string{"name": name})
+	return answerBegun(w, name, nil)
 }
 
 // invented is the demo's cloth, whose last places are still to be read.

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"math"
-	"net/http"
 	"slices"
 	"strings"
 
@@ -52,22 +51,19 @@ type trimPlace struct {
 }
 
 // newTrim begins to watch three places of a survey.
-func (s *server) newTrim(l *live, w http.ResponseWriter, r *http.Request) error {
-	l.mu.Lock()
-	a := l.analysis
-	l.mu.Unlock()
-	_, result, err := a.judge()
+func (s *server) newTrim(l *live, _ struct{}) (string, error) {
+	_, result, err := l.analyzed().judge()
 	if err != nil {
-		return inFiles(err, "bad_survey")
+		return "", inFiles(err, "bad_survey")
 	}
 	t, ok := trimOf(result)
 	if !ok {
-		return problem{409, "no_goal", "There is nothing to trim to: fewer than three places are read, or the readings scatter as widely as the tolerance."}
+		return "", problem{409, "no_goal", "There is nothing to trim to: fewer than three places are read, or the readings scatter as widely as the tolerance."}
 	}
 	wanted := func(label string) bool {
 		return slices.ContainsFunc(t.Watched, func(i int) bool { return fold(result.Survey.Name(i)) == fold(label) })
 	}
-	return s.begin(l, w, wanted, nil, func(n int) string { return fmt.Sprintf("%s/%s-%d.csv", trimsFolder, stem(l.name), n) })
+	return s.begunAnew(l, wanted, nil, numberedNames(trimsFolder+"/"+stem(l.name), ".csv", 1))
 }
 
 func trimOf(r *evenness.Result) (evenness.Trim, bool) {
@@ -110,19 +106,7 @@ func (st *State) watch(store *store, l *live) {
 	if err != nil {
 		return
 	}
-	places := 0
-	of.filling(func(b *editor) {
-		places = len(b.places)
-		for i, p := range st.Places { // a few places say nothing of the grid
-			if at, known := b.byKey[fold(p.Label)]; known {
-				st.Places[i].Words = b.places[at].words
-			}
-		}
-	})
-	of.mu.Lock()
-	a := of.analysis
-	of.mu.Unlock()
-	_, r, err := a.judge()
+	_, r, err := of.analyzed().judge()
 	if err != nil {
 		return
 	}
@@ -130,7 +114,17 @@ func (st *State) watch(store *store, l *live) {
 	if !ok {
 		return
 	}
-	l.filling(func(b *editor) { st.trimmed(of.name, places, r, goal, b) })
+	places := 0
+	of.filling(func(b *editor) error {
+		places = len(b.places)
+		for i, p := range st.Places { // a few places say nothing of the grid
+			if at, known := b.byKey[fold(p.Label)]; known {
+				st.Places[i].Words = b.places[at].words
+			}
+		}
+		return nil
+	})
+	l.filling(func(b *editor) error { st.trimmed(of.name, places, r, goal, b); return nil })
 }
 
 // trimmed fills in how far the trim of a survey of so many places is to its goal.

@@ -2,10 +2,6 @@ package page
 
 import (
 	"cmp"
-	"errors"
-	"fmt"
-	"io/fs"
-	"net/http"
 	"regexp"
 	"strings"
 	"time"
@@ -27,24 +23,6 @@ func checkSurvey(name string) error {
 
 // numbered is a name with a number behind it.
 var numbered = regexp.MustCompile(`^(.+)-[0-9]{1,3}$`)
-
-// put writes a new file among the trims, or into the folder, by the first of some names that
-// is free.
-func (st *store) put(content []byte, name func(n int) string) (string, error) {
-	if err := st.root.Mkdir(trimsFolder, 0o777); err != nil && !errors.Is(err, fs.ErrExist) {
-		return "", fileProblem(trimsFolder, err)
-	}
-	for n := 1; n < 1000; n++ {
-		err := outfile.CreateIn(st.root, name(n), outfile.Bytes(content))
-		if err == nil {
-			return name(n), nil
-		}
-		if !errors.Is(err, fs.ErrExist) {
-			return "", fileProblem(name(n), err)
-		}
-	}
-	return "", problem{409, "exists", "There are too many files of that name."}
-}
 
 // readColumns are the columns of a row that a reading fills.
 var readColumns = []string{"time", "level", "CCT", "mired", "Duv", "CC", "cie x", "cie y", "u'", "v'", "flicker", "note", "status"}
@@ -102,40 +80,29 @@ type reread struct {
 
 // again begins the survey anew for the light as it is now: after a trim with what was read
 // since the lamp last changed.
-func (s *server) again(l *live, w http.ResponseWriter, r *http.Request) error {
-	var call struct {
-		From string `json:"from"` // the trims
-	}
-	if err := body(w, r, &call); err != nil {
-		return err
-	}
+func (s *server) again(l *live, asked struct {
+	From string `json:"from"` // the trims
+}) (string, error) {
 	since := map[string]reread{}
-	if t, err := s.store.open(call.From); err == nil && trimOfSurvey(call.From) == l.name {
-		t.filling(func(b *editor) { since = b.sinceChange() })
+	if t, err := s.store.open(asked.From); err == nil && trimOfSurvey(asked.From) == l.name {
+		t.filling(func(b *editor) error { since = b.sinceChange(); return nil })
 	}
 	base := stem(l.name)
 	if found := numbered.FindStringSubmatch(base); found != nil {
 		base = found[1]
 	}
-	return s.begin(l, w, func(string) bool { return true }, since, func(n int) string { return fmt.Sprintf("%s-%d.csv", base, n+1) })
+	return s.begunAnew(l, func(string) bool { return true }, since, numberedNames(base, ".csv", 2))
 }
 
-// begin writes a survey anew and answers with its name.
-func (s *server) begin(l *live, w http.ResponseWriter, wanted func(string) bool, since map[string]reread, name func(int) string) error {
-	if l.store != s.store {
-		return errTrial
-	}
-	var content []byte
-	var err error
-	if !l.filling(func(b *editor) { content, err = b.anew(s.store.now(), wanted, since) }) {
-		return problem{409, "not_editable", l.name + " cannot be filled in here: " + words(l.name, l.why) + "."}
-	}
-	if err != nil {
-		return inFiles(err, "bad_survey")
-	}
-	made, err := s.store.put(content, name)
-	if err != nil {
+// begunAnew writes a survey anew by the first of some names that is free.
+func (s *server) begunAnew(l *live, wanted func(string) bool, since map[string]reread, names []string) (name string, err error) {
+	err = l.filling(func(b *editor) error {
+		content, err := b.anew(s.store.now(), wanted, since)
+		if err != nil {
+			return inFiles(err, "bad_survey")
+		}
+		name, err = s.store.begin(outfile.Bytes(content), tooManyNames, names...)
 		return err
-	}
-	return answer(w, 201, map[string]string{"name": made})
+	})
+	return name, err
 }
