@@ -77,10 +77,10 @@ func (b *editor) was(text, lamp string, at int64) string {
 // enter writes a reading. In place of the reading that the device showed it is a change;
 // where the device showed none, or another one by now, somebody else read the place
 // unseen, and both readings stay.
-func (b *editor) enter(e Entry, r reading, device string) (Outcome, error) {
+func (b *editor) enter(e Entry, r Reading, device string) (Outcome, error) {
 	key := keyOf(e.Label, e.Lamp)
 	for x := rowAt(b.cells[key], e.At); x != nil; x = rowAt(b.cells[key], e.At) {
-		if b.get(x, "level") == r.text || b.isMeantFor(x, r.text) {
+		if b.get(x, "level") == r.Text || b.isMeantFor(x, r.Text) {
 			return Outcome{Outcome: same}, nil
 		}
 		e.At++ // another device's, of the same millisecond
@@ -91,7 +91,7 @@ func (b *editor) enter(e Entry, r reading, device string) (Outcome, error) {
 			return Outcome{Outcome: stored}, nil
 		}
 	}
-	replaced := b.was(r.text, e.Lamp, e.At)
+	replaced := b.was(r.Text, e.Lamp, e.At)
 	if slices.ContainsFunc(b.cells[key], func(x *row) bool { return strings.Contains(b.get(x, "note")+between, replaced+between) }) {
 		return Outcome{Outcome: same}, nil // it was stored, and changed since
 	}
@@ -131,7 +131,7 @@ func (b *editor) isMeantFor(x *row, text string) bool {
 }
 
 // replace changes a reading. Its color stays where only the level was read anew.
-func (b *editor) replace(x *row, e Entry, r reading) {
+func (b *editor) replace(x *row, e Entry, r Reading) {
 	b.addNote(x, b.was(b.get(x, "level"), x.Lamp, x.UnixMilli))
 	b.addNote(x, e.Note)
 	b.fill(x, r, e.At, true)
@@ -230,7 +230,7 @@ func moments(rows []*row) string {
 }
 
 // answer writes what somebody said about the reading of a row.
-func (b *editor) answer(e Entry, r reading, x *row) (Outcome, error) {
+func (b *editor) answer(e Entry, r Reading, x *row) (Outcome, error) {
 	key := keyOf(e.Label, e.Lamp)
 	level := b.get(x, "level")
 	conflicting := b.conflicting(key)
@@ -242,7 +242,7 @@ func (b *editor) answer(e Entry, r reading, x *row) (Outcome, error) {
 	case kindMeant, kindRight:
 		wanted := e.Was
 		if e.Kind == kindMeant {
-			wanted = r.text
+			wanted = r.Text
 		}
 		switch {
 		case level == wanted && x.status == schema.Confirmed:
@@ -252,8 +252,8 @@ func (b *editor) answer(e Entry, r reading, x *row) (Outcome, error) {
 		}
 		if e.Kind == kindMeant {
 			b.addNote(x, "read as "+b.named(level, x.Lamp))
-			b.set(x, "level", r.text)
-			x.Level = r.level
+			b.set(x, "level", r.Text)
+			x.Level = r.SI
 		}
 		b.setStatus(x, "right "+wanted)
 	case kindReread:

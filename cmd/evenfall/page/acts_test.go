@@ -301,7 +301,7 @@ func TestRandomOrders(t *testing.T) {
 		devices := []*walker{{name: "phone"}, {name: "tablet"}}
 		var story []string
 		look := func(w *walker) {
-			st := &State{Cells: map[string]cells{}, Progress: map[string]counted{}, Next: map[string]*next{}, Due: map[string]bool{}}
+			st := &State{Cells: map[string]cells{}, Progress: map[string]counted{}}
 			b.describe(st)
 			w.seen = st.Cells[""]
 		}

@@ -12,63 +12,72 @@ import (
 	"evenfall/plots/answers"
 )
 
-// analysis is the result for one state of a file. It is computed once, by whoever asks
-// first, and kept for the others.
+// analysis is the result for one state of a file. What is asked for is computed once, by
+// whoever asks first, and kept for the others.
 type analysis struct {
 	name    string
 	content []byte
 
-	whole, glanced judged
-
-	mu   sync.Mutex
-	maps map[mapKey]*picture
+	judged  memo[bool, *evenness.Result] // true with causes
+	drawn   memo[mapKey, *plots.Picture]
+	written memo[mapKey, []byte]
 }
 
-// mapKey is a kind of map; a narrow one is for phones.
+// mapKey is a kind of map; a narrow one is for phones. The format is that of a file, svg or
+// png.
 type mapKey struct {
 	kind   string
 	narrow bool
+	format string
 }
 
-// picture is a map, drawn and written once for all who ask for it.
-type picture struct {
-	drawn   func() (*plots.Picture, error)
-	written map[string]func() ([]byte, error) // by format, svg or png
+// memo keeps what was computed for each key; who asks meanwhile waits for it.
+type memo[K comparable, V any] struct {
+	mu   sync.Mutex
+	kept map[K]func() (V, error)
+}
+
+func (m *memo[K, V]) get(key K, compute func() (V, error)) (V, error) {
+	m.mu.Lock()
+	if m.kept == nil {
+		m.kept = map[K]func() (V, error){}
+	}
+	of := m.kept[key]
+	if of == nil {
+		of = sync.OnceValues(compute)
+		m.kept[key] = of
+	}
+	m.mu.Unlock()
+	return of()
 }
 
 var errUnjudged = errors.New("this program could not judge these readings")
 
-// judged is a result once it is computed.
-type judged struct {
-	once   sync.Once
-	survey *survey.Survey
-	result *evenness.Result
-	err    error
-}
-
-func (j *judged) by(a *analysis, analyze func(*survey.Survey) (*evenness.Result, error)) (*survey.Survey, *evenness.Result, error) {
-	j.once.Do(func() {
-		j.err = errUnjudged // stays where judging panics
-		s, err := survey.Read([]survey.Input{{Name: a.name, Reader: bytes.NewReader(a.content)}}, survey.ReadOptions{})
-		if err != nil {
-			j.err = err
-			return
-		}
-		r, err := analyze(s)
-		j.survey, j.result, j.err = s, r, err
-		answers.Describe(r)
-	})
-	return j.survey, j.result, j.err
-}
-
 // judge reads and analyzes the file.
-func (a *analysis) judge() (*survey.Survey, *evenness.Result, error) {
-	return a.whole.by(a, evenness.Analyze)
+func (a *analysis) judge() (*evenness.Result, error) {
+	return a.judged.get(true, func() (*evenness.Result, error) { return a.by(evenness.Analyze) })
 }
 
 // glance is judge without causes, in a fraction of its time.
-func (a *analysis) glance() (*survey.Survey, *evenness.Result, error) {
-	return a.glanced.by(a, evenness.Judge)
+func (a *analysis) glance() (*evenness.Result, error) {
+	return a.judged.get(false, func() (*evenness.Result, error) { return a.by(evenness.Judge) })
+}
+
+func (a *analysis) by(analyze func(*survey.Survey) (*evenness.Result, error)) (r *evenness.Result, err error) {
+	defer func() {
+		if recover() != nil { // whoever asks later is told the same
+			r, err = nil, errUnjudged
+		}
+	}()
+	s, err := survey.Read([]survey.Input{{Name: a.name, Reader: bytes.NewReader(a.content)}}, survey.ReadOptions{})
+	if err != nil {
+		return nil, err
+	}
+	if r, err = analyze(s); err != nil {
+		return nil, err
+	}
+	answers.Describe(r)
+	return r, nil
 }
 
 // quick reports whether the analysis is small enough to be made while somebody waits.
@@ -92,48 +101,34 @@ func mapKinds(r *evenness.Result) []string {
 	return append(kinds, "uv")
 }
 
-// picture is a map; its drawing waits until it is asked for.
-func (a *analysis) picture(kind string, narrow bool) *picture {
-	a.mu.Lock()
-	defer a.mu.Unlock()
-	if a.maps == nil {
-		a.maps = map[mapKey]*picture{}
-	}
-	key := mapKey{kind, narrow}
-	p := a.maps[key]
-	if p == nil {
-		p = &picture{drawn: sync.OnceValues(func() (*plots.Picture, error) { return a.draw(kind, narrow) }), written: map[string]func() ([]byte, error){}}
-		for _, format := range []string{"svg", "png"} {
-			p.written[format] = sync.OnceValues(func() ([]byte, error) { return p.write(format) })
+// picture is a map of a kind.
+func (a *analysis) picture(kind string, narrow bool) (*plots.Picture, error) {
+	return a.drawn.get(mapKey{kind: kind, narrow: narrow}, func() (*plots.Picture, error) {
+		r, err := a.judge()
+		if err != nil {
+			return nil, err
 		}
-		a.maps[key] = p
-	}
-	return p
+		if kind == "uv" {
+			return plots.Chromaticity(r, false, false)
+		}
+		of, known := map[string]plots.Kind{"level": plots.Level, "mired": plots.Mired, "duv": plots.Duv}[kind]
+		if !known {
+			return nil, errors.New("no such map")
+		}
+		return plots.Surface(r, plots.SurfaceOptions{Kind: of, Unit: r.Survey.UnitFor(photometry.NoUnit), Narrow: narrow,
+			Say: func(f photometry.Finding) string { return answers.Sentence(answers.SI, f) }})
+	})
 }
 
-func (a *analysis) draw(kind string, narrow bool) (*plots.Picture, error) {
-	s, r, err := a.judge()
-	if err != nil {
-		return nil, err
-	}
-	if kind == "uv" {
-		return plots.Chromaticity(r, false, false)
-	}
-	of, known := map[string]plots.Kind{"level": plots.Level, "mired": plots.Mired, "duv": plots.Duv}[kind]
-	if !known {
-		return nil, errors.New("no such map")
-	}
-	return plots.Surface(r, plots.SurfaceOptions{Kind: of, Unit: s.UnitFor(photometry.NoUnit), Narrow: narrow,
-		Say: func(f photometry.Finding) string { return answers.Sentence(answers.SI, f) }})
-}
-
-// write renders a map in a format.
-func (p *picture) write(format string) ([]byte, error) {
-	drawn, err := p.drawn()
-	if err != nil {
-		return nil, err
-	}
-	var b bytes.Buffer
-	err = drawn.Write(&b, format)
-	return b.Bytes(), err
+// file is a map as a file.
+func (a *analysis) file(of mapKey) ([]byte, error) {
+	return a.written.get(of, func() ([]byte, error) {
+		p, err := a.picture(of.kind, of.narrow)
+		if err != nil {
+			return nil, err
+		}
+		var b bytes.Buffer
+		err = p.Write(&b, of.format)
+		return b.Bytes(), err
+	})
 }

@@ -88,7 +88,7 @@ func BenchmarkJudge2000(b *testing.B) {
 	b.ResetTimer()
 	for range b.N {
 		a := &analysis{name: l.name, content: l.content}
-		if _, _, err := a.judge(); err != nil {
+		if _, err := a.judge(); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -102,7 +102,7 @@ func BenchmarkEntry2000Watched(b *testing.B) {
 	var leaves []func()
 	done := make(chan bool)
 	for range 20 {
-		revisions, leave, err := l.watch()
+		leave, err := l.watch()
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -110,7 +110,7 @@ func BenchmarkEntry2000Watched(b *testing.B) {
 		wait.Go(func() {
 			for {
 				select {
-				case <-revisions:
+				case <-l.bell.next():
 					if state, err := l.state(true); err != nil || state.Result == nil {
 						b.Error(err)
 						return

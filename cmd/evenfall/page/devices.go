@@ -31,7 +31,7 @@ type devices struct {
 
 	mu      sync.Mutex
 	known   map[string]*device // by the hash of the cookie
-	changed chan struct{}      // closed and made anew when who is here, or where, is different
+	changed bell               // rings when who is here, or where, is different
 }
 
 // device is a browser of somebody.
@@ -56,7 +56,7 @@ func hashOf(secret string) string {
 
 // newDevices knows the devices that a file lists.
 func newDevices(o Options, port string) (*devices, error) {
-	d := &devices{cookie: "evenfall-" + port, shared: o.Shared, secure: o.Secure, file: o.Devices, now: time.Now, known: map[string]*device{}, changed: make(chan struct{})}
+	d := &devices{cookie: "evenfall-" + port, shared: o.Shared, secure: o.Secure, file: o.Devices, now: time.Now, known: map[string]*device{}}
 	if d.file == "" {
 		return d, nil
 	}
@@ -91,19 +91,6 @@ func (d *devices) end() {
 	defer d.mu.Unlock()
 	// Nothing is lost where it cannot be written but these times.
 	_ = d.save()
-}
-
-// tell wakes whoever waits for a change. The caller holds the lock.
-func (d *devices) tell() {
-	close(d.changed)
-	d.changed = make(chan struct{})
-}
-
-// waits is closed at the next change.
-func (d *devices) waits() chan struct{} {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	return d.changed
 }
 
 // of is the device that a request comes from, "" for one that is not known. On this
@@ -163,7 +150,7 @@ func (d *devices) admit(w http.ResponseWriter, name string) error {
 		return fileProblem("the list of devices", err)
 	}
 	d.give(w, secret)
-	d.tell()
+	d.changed.ring()
 	return nil
 }
 
@@ -253,7 +240,7 @@ func (d *devices) set(id, name string) error {
 		d.known[id] = x
 		return fileProblem("the list of devices", err)
 	}
-	d.tell()
+	d.changed.ring()
 	return nil
 }
 

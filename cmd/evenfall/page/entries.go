@@ -80,19 +80,24 @@ const (
 	longestNote = 60, 40, 30, 200
 )
 
-// reading is what an entry writes into a row.
-type reading struct {
-	text, cct, duv, cc, flicker string
-	level                       float64
+// Reading is what an entry writes into a row, as texts of the file.
+type Reading struct {
+	Text    string `json:"text"`
+	CCT     string `json:"cct_k,omitempty"`
+	Duv     string `json:"duv,omitempty"`
+	CC      string `json:"cc,omitempty"`
+	Flicker string `json:"flicker,omitempty"` // of a lamp over its dimmer: yes or no
+
+	SI float64 `json:"-"` // the level in the SI unit
 }
 
 // read is the content of a row.
-func (b *editor) read(r *row) reading {
-	return reading{b.get(r, "level"), b.get(r, "CCT"), b.get(r, "Duv"), b.get(r, "CC"), b.get(r, "flicker"), r.Level}
+func (b *editor) read(r *row) Reading {
+	return Reading{b.get(r, "level"), b.get(r, "CCT"), b.get(r, "Duv"), b.get(r, "CC"), b.get(r, "flicker"), r.Level}
 }
 
 // check reads an entry; the error says what was found and expected.
-func (b *editor) check(e *Entry, now time.Time) (r reading, err error) {
+func (b *editor) check(e *Entry, now time.Time) (r Reading, err error) {
 	i, known := b.byKey[fold(e.Label)]
 	switch {
 	case !known && b.dials && !isSetting(&e.Label):
@@ -126,7 +131,7 @@ func (b *editor) check(e *Entry, now time.Time) (r reading, err error) {
 	if e.Flicker != "" && (!b.dials || e.Flicker != "yes" && e.Flicker != "no") {
 		return r, fmt.Errorf("found the flicker %q, expected yes or no, of a lamp over its dimmer", clip(e.Flicker))
 	}
-	r.flicker = e.Flicker
+	r.Flicker = e.Flicker
 	if len(e.Text) > longestText || len(e.CCT) > longestText || len(e.Duv) > longestText || len(e.CC) > longestText {
 		return r, fmt.Errorf("found %q, expected a level such as 742", clip(e.Text))
 	}
@@ -135,10 +140,10 @@ func (b *editor) check(e *Entry, now time.Time) (r reading, err error) {
 			return r, fmt.Errorf("found the note %q, expected %w", clip(e.Note), err)
 		}
 	}
-	if r.text, r.level, err = b.formOf(e.Lamp).ReadLevel(e.Text, e.Lamp != ""); err != nil {
+	if r.Text, r.SI, err = b.formOf(e.Lamp).ReadLevel(e.Text, e.Lamp != ""); err != nil {
 		return r, err
 	}
-	if r.cct, r.duv, r.cc, err = b.form.ReadColor(e.CCT, e.Duv, e.CC); err == nil && !known {
+	if r.CCT, r.Duv, r.CC, err = b.form.ReadColor(e.CCT, e.Duv, e.CC); err == nil && !known {
 		b.addMark(e.Label)
 	}
 	return r, err
@@ -224,7 +229,7 @@ func (b *editor) apply(e Entry, device string, now time.Time) (o Outcome, change
 }
 
 // do does an entry that was checked. The error is words for people, and nothing is changed.
-func (b *editor) do(e Entry, r reading, device string, now time.Time) (Outcome, error) {
+func (b *editor) do(e Entry, r Reading, device string, now time.Time) (Outcome, error) {
 	switch e.Kind {
 	case kindUndo:
 		return b.takeBack(e, now)
@@ -315,21 +320,21 @@ func (b *editor) takeBack(e Entry, now time.Time) (Outcome, error) {
 
 // fill writes a reading into a row. Whatever other color the row had was of another
 // reading and goes, unless only the level was read anew.
-func (b *editor) fill(x *row, r reading, at int64, keepColor bool) {
+func (b *editor) fill(x *row, r Reading, at int64, keepColor bool) {
 	b.set(x, "time", b.form.Clock.Format(at, b.zone))
-	b.set(x, "level", r.text)
-	if !keepColor || r.cct != "" {
-		b.set(x, "CCT", r.cct)
-		b.set(x, "Duv", r.duv)
-		b.set(x, "CC", r.cc)
+	b.set(x, "level", r.Text)
+	if !keepColor || r.CCT != "" {
+		b.set(x, "CCT", r.CCT)
+		b.set(x, "Duv", r.Duv)
+		b.set(x, "CC", r.CC)
 		for _, name := range []string{"mired", "cie x", "cie y", "u'", "v'"} {
 			b.set(x, name, "")
 		}
 	}
-	if !keepColor || r.flicker != "" {
-		b.set(x, "flicker", r.flicker)
+	if !keepColor || r.Flicker != "" {
+		b.set(x, "flicker", r.Flicker)
 	}
-	x.Level, x.UnixMilli = r.level, at
+	x.Level, x.UnixMilli = r.SI, at
 }
 
 // newRow adds a row of a place, which says where it is as the rows do that the place

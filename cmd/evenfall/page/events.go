@@ -3,6 +3,7 @@ package page
 import (
 	"fmt"
 	"net/http"
+	"sync"
 	"time"
 )
 
@@ -13,51 +14,61 @@ const (
 	eventTimeout = 10 * time.Second
 )
 
-// watch adds a listener for revisions.
-func (l *live) watch() (revisions chan int64, leave func(), err error) {
+// bell wakes all who wait for it.
+type bell struct {
+	mu   sync.Mutex
+	rung chan struct{}
+}
+
+// next is closed when the bell rings next.
+func (b *bell) next() <-chan struct{} {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if b.rung == nil {
+		b.rung = make(chan struct{})
+	}
+	return b.rung
+}
+
+func (b *bell) ring() {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if b.rung != nil {
+		close(b.rung)
+		b.rung = nil
+	}
+}
+
+// watch counts somebody who watches the survey until they leave.
+func (l *live) watch() (leave func(), err error) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	if len(l.watchers) >= mostWatchers {
-		return nil, nil, problem{503, "too_many", fmt.Sprintf("%d devices watch this survey already.", mostWatchers)}
+	if l.watchers >= mostWatchers {
+		return nil, problem{503, "too_many", fmt.Sprintf("%d devices watch this survey already.", mostWatchers)}
 	}
-	w := make(chan int64, 1)
-	l.watchers[w] = true
-	w <- l.revision
-	if !l.lookingOut {
-		l.lookingOut = true
-		go l.lookOut()
-	}
-	return w, func() {
+	l.watchers++
+	return func() {
 		l.mu.Lock()
 		defer l.mu.Unlock()
-		delete(l.watchers, w)
+		l.watchers--
 	}, nil
 }
 
-// lookOut looks at the file while somebody watches, so that what another program
-// writes shows soon.
-func (l *live) lookOut() {
-	ticker := time.NewTicker(lookEvery)
-	defer ticker.Stop()
-	for range ticker.C {
-		l.mu.Lock()
-		watched := len(l.watchers) > 0
-		if watched {
-			// An error of the file is returned to whoever asks for the state.
-			_ = l.look()
-		} else {
-			l.lookingOut = false
-		}
-		l.mu.Unlock()
-		if !watched {
-			return
-		}
+// lookOut looks at the file for all who watch, so that what another program writes shows
+// soon, and is the revision then.
+func (l *live) lookOut() int64 {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if time.Since(l.looked) > lookEvery/2 {
+		// An error of the file is returned to whoever asks for the state.
+		_ = l.look()
 	}
+	return l.revision
 }
 
 // events sends a device each revision as it happens.
 func (s *server) events(l *live, w http.ResponseWriter, r *http.Request) error {
-	revisions, leave, err := l.watch()
+	leave, err := l.watch()
 	if err != nil {
 		return err
 	}
@@ -71,22 +82,30 @@ func (s *server) events(l *live, w http.ResponseWriter, r *http.Request) error {
 		_, err := fmt.Fprint(w, text)
 		return err == nil && control.Flush() == nil
 	}
-	beat := time.NewTicker(heartbeat)
+	beat, look := time.NewTicker(heartbeat), time.NewTicker(lookEvery)
 	defer beat.Stop()
-	id := s.devices.of(r)
-	moved := s.devices.waits()
-	for ok := send("retry: 2000\n\n" + heldEvent(s.devices.held(l.name, id))); ok; {
+	defer look.Stop()
+	id, revision := s.devices.of(r), int64(0)
+	moved, changed := s.devices.changed.next(), l.bell.next()
+	sendHeld := func() bool { return send(heldEvent(s.devices.held(l.name, id))) }
+	for ok := send("retry: 2000\n\n") && sendHeld(); ok; {
+		if now := l.lookOut(); now != revision {
+			revision = now
+			ok = send(fmt.Sprintf("event: revision\nid: %d\ndata: {\"revision\":%d}\n\n", revision, revision))
+			continue
+		}
 		select {
 		case <-moved:
 			if s.options.Shared && s.devices.of(r) == "" {
 				return nil // it was removed
 			}
-			moved = s.devices.waits()
-			ok = send(heldEvent(s.devices.held(l.name, id)))
-		case revision := <-revisions:
-			ok = send(fmt.Sprintf("event: revision\nid: %d\ndata: {\"revision\":%d}\n\n", revision, revision))
+			moved = s.devices.changed.next()
+			ok = sendHeld()
+		case <-changed:
+			changed = l.bell.next()
+		case <-look.C:
 		case <-beat.C:
-			ok = send(heldEvent(s.devices.held(l.name, id))) // some may be held no more
+			ok = sendHeld() // some may be held no more
 		case <-r.Context().Done():
 			return nil
 		case <-s.ending:

@@ -38,7 +38,7 @@ func (d *devices) hold(id string, h hold) []held {
 		h.at = d.now()
 		x.hold = h
 		if was.survey != h.survey || was.Label != h.Label || was.Lamp != h.Lamp {
-			d.tell()
+			d.changed.ring()
 		}
 	}
 	d.mu.Unlock()

@@ -65,62 +65,38 @@ func (st *store) found() (*setup.Folder, error) {
 
 // folder lists the contents of the folder. One bad file never hides the others.
 func (s *server) folder(w http.ResponseWriter, r *http.Request) error {
-	out := folderState{Title: folderTitle(s.store.root.Name()), Surveys: []listed{}, Now: s.store.now().UnixMilli(),
-		Version: s.options.Version, Shared: s.options.Shared, Problems: []fileTrouble{}}
-	trouble := func(file string, err error) {
-		if err != nil {
-			out.Problems = append(out.Problems, fileTrouble{file, sentence(file, err)})
-		}
-	}
-	found, err := s.store.found()
+	st := s.store
+	found, err := st.found()
 	if found == nil {
 		return err
 	}
-	trouble("", err)
-	marks, others := s.store.lightFiles(found)
-	list := func(names []string) (days []listed) {
-		for _, name := range names {
-			l, err := s.store.list(name)
-			if trouble(name, err); err == nil {
-				days = append(days, l)
-			}
-		}
-		out.Surveys = append(out.Surveys, days...)
-		return days
-	}
-	days := list(marks)
-	list(others)
-	if out.LampNames = []string{}; found.Lamps != "" {
-		if lamps, err := readTable(s.store, found.Lamps, setup.ReadLamps); err == nil {
-			for _, row := range lamps.Rows {
-				if row.Behind == "" && row.Kind != setup.Flag && row.Kind != setup.Net {
-					out.LampNames = append(out.LampNames, row.Name)
-				}
-			}
-		}
-	}
-	out.Matches, out.Report = append(pairs(found), markPairs(days)...), !found.Empty()
-	out.Morning = found.Lamps != "" && slices.ContainsFunc(found.Surveys, func(f setup.SurveyFiles) bool { return f.Alone })
+	out := folderState{Title: folderTitle(st.root.Name()), Surveys: []listed{}, Now: st.now().UnixMilli(), Version: s.options.Version, Shared: s.options.Shared,
+		Problems: []fileTrouble{}, Report: !found.Empty(), LampNames: st.lampNames(found),
+		Morning: found.Lamps != "" && slices.ContainsFunc(found.Surveys, func(f setup.SurveyFiles) bool { return f.Alone })}
+	out.trouble("", err)
+	marks, others := st.lightFiles(found)
+	days := out.list(st, filesNamed("", marks))
+	out.list(st, filesNamed("", others))
+	out.Matches = append(pairs(found), markPairs(days)...)
 	for _, about := range found.Findings() {
 		out.Problems = append(out.Problems, fileTrouble{Text: answers.Sentence(document.Words{}, about)})
 	}
 	for _, p := range found.Problems {
-		trouble(p.File, p.Err)
+		out.trouble(p.File, p.Err)
 	}
 	for _, name := range found.Others {
-		if slices.Contains(marks, name) {
-			continue
-		}
-		out.Problems = append(out.Problems, fileTrouble{name, "No survey: it has no places with levels that the page knows."})
-	}
-	for _, of := range s.store.listAll(found.Surveys) {
-		if trouble(of.Name, of.err); of.err == nil {
-			out.Surveys = append(out.Surveys, of.listed)
+		if !slices.Contains(marks, name) {
+			out.Problems = append(out.Problems, fileTrouble{name, "No survey: it has no places with levels that the page knows."})
 		}
 	}
-	out.ReportBytes = s.store.reports.size(s.store)
+	var surveys []listed
+	for _, group := range found.Surveys {
+		surveys = append(surveys, filesNamed(group.Date, group.Files)...)
+	}
+	out.list(st, surveys)
+	out.ReportBytes = st.reports.size(st)
 	if len(out.Surveys) > manySurveys && out.ReportBytes == 0 {
-		go s.store.reports.warm(s.store)
+		go st.reports.warm(st)
 	}
 	return answer(w, 200, out)
 }
@@ -128,85 +104,104 @@ func (s *server) folder(w http.ResponseWriter, r *http.Request) error {
 // manySurveys are so many that their report is made before somebody asks for it.
 const manySurveys = 20
 
-type listedOrNot struct {
-	listed
-	err error
+func (f *folderState) trouble(file string, err error) {
+	if err != nil {
+		f.Problems = append(f.Problems, fileTrouble{file, sentence(file, err)})
+	}
 }
 
-// listAll describes all surveys, several at a time, in their order.
-func (st *store) listAll(groups []setup.SurveyFiles) (out []listedOrNot) {
-	for _, group := range groups {
-		for _, name := range group.Files {
-			out = append(out, listedOrNot{listed{Name: name, Date: group.Date}, errUnjudged})
+// list lists the files that can be listed, in their order, and returns these.
+func (f *folderState) list(st *store, files []listed) []listed {
+	troubles := make([]error, len(files))
+	parallel.Each(len(files), 1, func(i int) { troubles[i] = st.list(&files[i]) })
+	var out []listed
+	for i, l := range files {
+		if f.trouble(l.Name, troubles[i]); troubles[i] == nil {
+			out = append(out, l)
 		}
 	}
-	one := func(of *listedOrNot) {
-		// One survey that nobody can judge keeps none of the others back.
-		defer func() { _ = recover() }()
-		date := of.Date
-		l, err := st.list(of.Name)
-		if l.Name, of.err = of.Name, err; err == nil {
-			l.Date = date
-			of.listed = l
-		}
-	}
-	parallel.Each(len(out), 1, func(i int) { one(&out[i]) })
+	f.Surveys = append(f.Surveys, out...)
 	return out
 }
 
-// list describes a survey for the list.
-func (st *store) list(name string) (listed, error) {
-	l, err := st.open(name)
+func filesNamed(date string, names []string) (out []listed) {
+	for _, name := range names {
+		out = append(out, listed{Name: name, Date: date})
+	}
+	return out
+}
+
+// lampNames are the lamps of the table of lamps that have light of their own.
+func (st *store) lampNames(f *setup.Folder) []string {
+	names := []string{}
+	lamps, err := readTable(st, f.Lamps, setup.ReadLamps)
 	if err != nil {
-		return listed{}, err
+		return names
+	}
+	for _, row := range lamps.Rows {
+		if row.Behind == "" && row.Kind != setup.Flag && row.Kind != setup.Net {
+			names = append(names, row.Name)
+		}
+	}
+	return names
+}
+
+// list describes a file of the folder for the list.
+func (st *store) list(out *listed) (err error) {
+	defer func() {
+		if recover() != nil { // one that nobody can list keeps none of the others back
+			err = errUnjudged
+		}
+	}()
+	l, err := st.open(out.Name)
+	if err != nil {
+		return err
 	}
 	l.mu.Lock()
-	out := listed{Name: name, Changed: l.modified.UnixMilli(), Editable: l.editor != nil}
-	if b := l.editor; b != nil {
-		out.Title, out.Columns, out.Rows, out.Places = b.form.Title, b.form.GridColumns, b.form.GridRows, len(b.places)
-		for _, lamp := range b.lamps {
-			out.Readings += b.readings(lamp)
-		}
+	a, why := l.analysis, l.why
+	out.Title, out.Changed, out.Editable = stem(l.name), l.modified.UnixMilli(), l.editor != nil
+	if out.Editable {
+		l.editor.list(out)
 	} else {
-		out.WhyNot = sentence(name, l.why)
-	}
-	if l.editor == nil && isLights(l.content, name) {
-		defer l.mu.Unlock()
-		return out, l.why
-	}
-	a, marks := l.analysis, l.editor != nil && l.editor.lights != nil
-	if marks {
-		out.Lights, out.Dials = len(l.editor.lamps), l.editor.dials
+		out.WhyNot = sentence(l.name, why)
 	}
 	l.mu.Unlock()
-	if out.Dials {
-		out.Title = cmp.Or(out.Title, stem(name))
-		return out, nil
-	}
-	if marks {
-		if r, _, err := st.ratios(name, a.content); err == nil {
+	switch {
+	case out.Dials:
+	case out.Lights > 0:
+		if r, _, err := st.ratios(a.name, a.content); err == nil {
 			out.Date, out.Verdict = r.Date, r.Verdict
 		}
-		out.Title = cmp.Or(out.Title, stem(name))
-		return out, nil
-	}
-	if !out.Editable || out.Readings > 1 {
-		s, r, err := a.glance()
-		switch {
-		case err != nil && !out.Editable:
-			return out, err
-		case err == nil:
+	case out.Editable && out.Readings < 2:
+	case out.Editable:
+		if r, err := a.glance(); err == nil {
 			out.Verdict = r.Verdict.Overall
 		}
-		if !out.Editable {
-			out.Title, out.Readings, out.Places = s.Title, s.ReadingCount, s.Len()
-			if s.Lattice != nil {
-				out.Columns, out.Rows = len(s.Lattice.Xs), len(s.Lattice.Ys)
-			}
+	case isLights(a.content, a.name):
+		return why
+	default:
+		r, err := a.glance()
+		if err != nil {
+			return err
+		}
+		s := r.Survey
+		out.Title, out.Verdict, out.Readings, out.Places = cmp.Or(s.Title, out.Title), r.Verdict.Overall, s.ReadingCount, s.Len()
+		if s.Lattice != nil {
+			out.Columns, out.Rows = len(s.Lattice.Xs), len(s.Lattice.Ys)
 		}
 	}
-	out.Title = cmp.Or(out.Title, stem(name))
-	return out, nil
+	return nil
+}
+
+// list fills in what the file says.
+func (b *editor) list(out *listed) {
+	out.Title, out.Columns, out.Rows, out.Places = cmp.Or(b.form.Title, out.Title), b.form.GridColumns, b.form.GridRows, len(b.places)
+	for _, lamp := range b.lamps {
+		out.Readings += b.readings(lamp)
+	}
+	if b.lights != nil {
+		out.Lights, out.Dials = len(b.lamps), b.dials
+	}
 }
 
 // form tells the form of a new survey the kinds of surfaces, and for each of its fields

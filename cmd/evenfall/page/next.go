@@ -26,13 +26,13 @@ func (b *editor) unread() (open []place) {
 // referenceDue reports whether so many readings were taken since the reference was
 // read that it is time to read it again. Lamps alone need none: drift is found in
 // the readings of all together.
-func (b *editor) referenceDue(lamp string) bool {
-	if lamp != "" || b.ref < 0 {
+func (b *editor) referenceDue() bool {
+	if b.ref < 0 {
 		return false
 	}
 	last, since := int64(-1), 0
-	for _, r := range b.referenceRead() {
-		last = max(last, r.time())
+	if read := b.referenceRead(); len(read) > 0 {
+		last = read[len(read)-1].time()
 	}
 	for _, r := range b.rows {
 		if r.counts() && r.Lamp == "" && r.time() > last && !b.isReference(r.Label) {
@@ -63,38 +63,25 @@ func (b *editor) referenceEvery() int {
 	return blank.ReferenceFirst
 }
 
-// next is the place to read next under a light: the reference where it is due,
-// then the quick places, then the rest of the walk, going on from where the last
-// reading was.
-func (b *editor) next(lamp string, due bool) *next {
-	if due {
+// next is the place to read next with all lamps on: the reference where it is due, then the
+// quick places, then the rest of the walk, going on from where the last reading was. nil is
+// none.
+func (b *editor) next() *next {
+	if b.referenceDue() {
 		return nextAt(b.places[b.ref], "reference due: tells whether the lamps drift", "reference")
 	}
-	last := b.lastRead(lamp)
-	unread := func(p place) bool { return !b.isRead(p.label, lamp) }
-	if p, ok := firstBehind(b.places[:b.quick], last, unread); ok {
-		return nextAt(p, "quick nine", "quick")
-	}
-	asked := unread
-	if lamp != "" {
-		// A lamp alone is asked for where rows ask for it; nine tell enough.
-		asked = func(p place) bool { return len(b.cells[keyOf(p.label, lamp)]) > 0 && unread(p) }
-		last = -1
-	}
-	if p, ok := firstBehind(b.places[b.quick:], last-b.quick, asked); ok {
-		return nextAt(p, "walk", "walk")
-	}
-	return nil
+	last := b.lastRead()
+	return cmp.Or(b.firstBehind(b.places[:b.quick], last, "quick nine", "quick"), b.firstBehind(b.places[b.quick:], last-b.quick, "walk", "walk"))
 }
 
 func nextAt(p place, why, code string) *next { return &next{p.label, p.words, why, code} }
 
-// lastRead is the index of the place that was read last under a light, -1 before
+// lastRead is the index of the place that was read last with all lamps on, -1 before
 // any. The reference counts only where nothing else was read before it.
-func (b *editor) lastRead(lamp string) int {
+func (b *editor) lastRead() int {
 	var last *row
 	for _, r := range b.rows {
-		if r.counts() && fold(r.Lamp) == fold(lamp) && r.UnixMilli > 0 && (last == nil || r.UnixMilli >= last.UnixMilli && !b.isReference(r.Label)) {
+		if r.counts() && r.Lamp == "" && r.UnixMilli > 0 && (last == nil || r.UnixMilli >= last.UnixMilli && !b.isReference(r.Label)) {
 			last = r
 		}
 	}
@@ -104,16 +91,16 @@ func (b *editor) lastRead(lamp string) int {
 	return b.byKey[fold(last.Label)]
 }
 
-// firstBehind is the first of some places that is wanted, beginning behind the one
+// firstBehind is the first of some places that is not read, beginning behind the one
 // of an index, where that is among them, and around.
-func firstBehind(places []place, last int, wanted func(place) bool) (place, bool) {
+func (b *editor) firstBehind(places []place, last int, why, code string) *next {
 	for k := range places {
 		if last >= 0 && last < len(places) {
 			k = (last + 1 + k) % len(places)
 		}
-		if wanted(places[k]) {
-			return places[k], true
+		if !b.isRead(places[k].label, "") {
+			return nextAt(places[k], why, code)
 		}
 	}
-	return place{}, false
+	return nil
 }

@@ -54,8 +54,8 @@ func (st *store) state() string {
 	return b.String()
 }
 
-// made is the report, made where a file is different since; who asks meanwhile waits for
-// the same one.
+// made is the report as a page, made where a file is different since; who asks meanwhile
+// waits for the same one.
 func (m *reports) made(st *store) ([]byte, error) {
 	m.mu.Lock()
 	defer m.mu.Unlock()

@@ -281,7 +281,7 @@ func drawing(format string) func(*live, http.ResponseWriter, *http.Request) erro
 		l.mu.Lock()
 		a, revision := l.analysis, l.revision
 		l.mu.Unlock()
-		content, err := a.picture(kind, asked.Get("narrow") != "").written[format]()
+		content, err := a.file(mapKey{kind, asked.Get("narrow") != "", format})
 		if err != nil {
 			return problem{404, "no_map", "There is no such map: " + words("", err) + "."}
 		}

@@ -42,8 +42,7 @@ type State struct {
 	Reference   *stateReference       `json:"reference,omitempty"`
 	Cells       map[string]cells      `json:"cells"`
 	Progress    map[string]counted    `json:"progress"`
-	Next        map[string]*next      `json:"next"`
-	Due         map[string]bool       `json:"reference_due"`
+	Next        *next                 `json:"next,omitempty"` // with all lamps on
 	Questions   []question            `json:"questions"`
 	Judgments   []judgment            `json:"judgments"`
 	Ruler       *ruler                `json:"ruler,omitempty"`
@@ -96,16 +95,12 @@ type stateCell struct {
 }
 
 type stateReading struct {
-	At      int64    `json:"at,omitempty"`
-	Text    string   `json:"text"`
-	Level   *float64 `json:"level,omitempty"` // SI unit
-	Shown   string   `json:"shown,omitempty"`
-	CCT     string   `json:"cct_k,omitempty"`
-	Duv     string   `json:"duv,omitempty"`
-	CC      string   `json:"cc,omitempty"`
-	Flicker string   `json:"flicker,omitempty"` // of a lamp over its dimmer: yes or no
-	Note    string   `json:"note,omitempty"`
-	Status  string   `json:"status,omitempty"`
+	At int64 `json:"at,omitempty"`
+	Reading
+	Level  *float64 `json:"level,omitempty"` // SI unit
+	Shown  string   `json:"shown,omitempty"`
+	Note   string   `json:"note,omitempty"`
+	Status string   `json:"status,omitempty"`
 }
 
 type counted struct {
@@ -136,9 +131,9 @@ func (l *live) written() (st *State, a *analysis, unread []place, err error) {
 	if err := l.look(); err != nil {
 		return nil, nil, nil, err
 	}
-	st = &State{Name: l.name, Revision: l.revision, Now: l.store.now().UnixMilli(), Notices: append([]notice{}, l.notices...), Watchers: len(l.watchers),
-		Lamps: []string{""}, Places: []statePlace{}, Cells: map[string]cells{}, Progress: map[string]counted{}, Next: map[string]*next{},
-		Due: map[string]bool{}, Questions: []question{}, Judgments: []judgment{}, Maps: []stateMap{}}
+	st = &State{Name: l.name, Revision: l.revision, Now: l.store.now().UnixMilli(), Notices: append([]notice{}, l.notices...), Watchers: l.watchers,
+		Lamps: []string{""}, Places: []statePlace{}, Cells: map[string]cells{}, Progress: map[string]counted{},
+		Questions: []question{}, Judgments: []judgment{}, Maps: []stateMap{}}
 	if b := l.editor; b != nil {
 		b.describe(st)
 		unread = b.unread()
@@ -202,7 +197,7 @@ func (st *State) toDo(s *store) {
 
 // judged adds the result and what follows from it.
 func (st *State) judged(a *analysis, unread []place) {
-	_, r, err := a.judge()
+	r, err := a.judge()
 	if err != nil {
 		st.WhyNoResult = sentence(st.Name, err)
 		return
@@ -217,7 +212,7 @@ func (st *State) judged(a *analysis, unread []place) {
 		}
 	}
 	for _, kind := range mapKinds(r) {
-		if p, err := a.picture(kind, false).drawn(); err == nil {
+		if p, err := a.picture(kind, false); err == nil {
 			st.Maps = append(st.Maps, stateMap{kind, fmt.Sprintf("/api/surveys/%s/map.svg?kind=%s&r=%d", url.PathEscape(st.Name), kind, st.Revision), p.Title, p.Alt})
 		}
 	}
@@ -228,7 +223,7 @@ func (st *State) judged(a *analysis, unread []place) {
 // steep sends the walk where a reading would help most, once the quick places are
 // read.
 func (st *State) steep(r *evenness.Result, unread []place) {
-	if n := st.Next[""]; n == nil || n.Code != "walk" {
+	if n := st.Next; n == nil || n.Code != "walk" {
 		return
 	}
 	unread = slices.DeleteFunc(unread, func(p place) bool { return !p.placed() })
@@ -237,7 +232,7 @@ func (st *State) steep(r *evenness.Result, unread []place) {
 		x, y = append(x, p.x), append(y, p.y)
 	}
 	if h, ok := r.MostHelpful(x, y); ok {
-		st.Next[""] = nextAt(unread[h.Index], answers.Sentence(document.Words{}, h.Why()), "steep")
+		st.Next = nextAt(unread[h.Index], answers.Sentence(document.Words{}, h.Why()), "steep")
 	}
 }
 
@@ -257,7 +252,7 @@ func (st *State) show(r *evenness.Result) {
 			p.Column, p.Row, p.Words = c+1, row+1, answers.PlaceInGrid(c, row, st.Columns, st.Rows)
 		}
 		st.Places = append(st.Places, p)
-		all[p.Label] = &stateCell{stateReading: stateReading{Text: s.FormatLevel(s.Level[i]), Shown: s.FormatLevel(s.Level[i]), Level: &s.Level[i]}}
+		all[p.Label] = &stateCell{stateReading: stateReading{Reading: Reading{Text: s.FormatLevel(s.Level[i])}, Shown: s.FormatLevel(s.Level[i]), Level: &s.Level[i]}}
 	}
 	st.Cells[""] = all
 	st.Progress[""] = counted{s.Len(), s.Len() + s.Missing}
@@ -310,6 +305,8 @@ func (b *editor) describe(st *State) {
 	}
 	if st.Dials = b.dials; b.lights != nil {
 		b.describeLights(st)
+	} else {
+		st.Next = b.next()
 	}
 }
 
@@ -333,8 +330,6 @@ func (b *editor) describeLamp(st *State, lamp string) {
 		of = max(asked, min(b.quick, len(b.places)))
 	}
 	st.Cells[lamp], st.Progress[lamp] = all, counted{read, of}
-	st.Due[lamp] = b.referenceDue(lamp)
-	st.Next[lamp] = b.next(lamp, st.Due[lamp])
 }
 
 // cell is what is at a place: the first of its readings that counts, and the others beside
@@ -360,7 +355,5 @@ func (b *editor) cell(rows []*row) (c *stateCell) {
 }
 
 func (b *editor) reading(r *row) stateReading {
-	read := b.read(r)
-	return stateReading{At: r.UnixMilli, Text: read.text, CCT: read.cct, Duv: read.duv, CC: read.cc, Flicker: read.flicker, Note: b.get(r, "note"), Status: b.get(r, "status"),
-		Level: new(r.Level), Shown: b.formOf(r.Lamp).FormatLevel(r.Level)}
+	return stateReading{At: r.UnixMilli, Reading: b.read(r), Level: new(r.Level), Shown: b.formOf(r.Lamp).FormatLevel(r.Level), Note: b.get(r, "note"), Status: b.get(r, "status")}
 }

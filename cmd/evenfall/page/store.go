@@ -53,9 +53,9 @@ type live struct {
 	analysis *analysis
 	notices  []notice
 	noticed  int
-	watchers map[chan int64]bool
-	// lookingOut says that somebody looks at the file every second.
-	lookingOut bool
+	watchers int
+	bell     bell      // rings with each revision
+	looked   time.Time // at the file
 }
 
 // notice is something that people should know until they say they do.
@@ -74,7 +74,7 @@ func (st *store) open(name string) (*live, error) {
 	st.mu.Lock()
 	l := st.surveys[name]
 	if l == nil {
-		l = &live{store: st, name: name, watchers: map[chan int64]bool{}}
+		l = &live{store: st, name: name}
 	}
 	st.mu.Unlock()
 	l.mu.Lock()
@@ -149,18 +149,12 @@ func (l *live) take(content []byte, modified time.Time) {
 	l.changed()
 }
 
-// changed gives the survey a new revision and notifies the listeners. Revisions
+// changed gives the survey a new revision and wakes who watches. Revisions
 // rise with the clock, so that they go on rising when the program starts anew.
 func (l *live) changed() {
 	l.revision = max(l.revision+1, l.store.now().UnixMilli())
 	l.analysis = &analysis{name: l.name, content: l.content}
-	for w := range l.watchers { // who is slow sees the last revision only
-		select {
-		case <-w:
-		default:
-		}
-		w <- l.revision
-	}
+	l.bell.ring()
 }
 
 func (l *live) notify(text string) {
@@ -174,6 +168,7 @@ func (l *live) notify(text string) {
 // look takes in what somebody else did to the file since the page last read or
 // wrote it. The caller holds the lock.
 func (l *live) look() error {
+	l.looked = time.Now()
 	content, modified, err := l.store.read(l.name)
 	switch {
 	case err == error(errNoSurvey):

@@ -95,7 +95,7 @@ func invented(st *store) ([]byte, error) {
 		}
 		for _, p := range b.places[len(b.places)-4:] {
 			for _, r := range b.cells[keyOf(p.label, "")] {
-				b.fill(r, reading{}, 0, false)
+				b.fill(r, Reading{}, 0, false)
 				b.set(r, "time", "")
 			}
 		}

@@ -52,7 +52,7 @@ type trimPlace struct {
 
 // newTrim begins to watch three places of a survey.
 func (s *server) newTrim(l *live, _ struct{}) (string, error) {
-	_, result, err := l.analyzed().judge()
+	result, err := l.analyzed().judge()
 	if err != nil {
 		return "", inFiles(err, "bad_survey")
 	}
@@ -106,7 +106,7 @@ func (st *State) watch(store *store, l *live) {
 	if err != nil {
 		return
 	}
-	_, r, err := of.analyzed().judge()
+	r, err := of.analyzed().judge()
 	if err != nil {
 		return
 	}

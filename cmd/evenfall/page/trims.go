@@ -47,7 +47,7 @@ func (b *editor) anew(date time.Time, wanted func(label string) bool, since map[
 			again.set(x, name, "")
 		}
 		if r, ok := since[fold(x.Label)]; ok {
-			again.fill(x, r.reading, r.at, false)
+			again.fill(x, r.Reading, r.at, false)
 		}
 	}
 	again.text.remove(gone)
@@ -74,7 +74,7 @@ func (b *editor) anew(date time.Time, wanted func(label string) bool, since map[
 
 // reread is a reading that holds for the light as it is now.
 type reread struct {
-	reading
+	Reading
 	at int64
 }
 
