@@ -231,57 +231,59 @@ func moments(rows []*row) string {
 
 // answer writes what somebody said about the reading of a row.
 func (b *editor) answer(e Entry, r Reading, x *row) (Outcome, error) {
-	key := keyOf(e.Label, e.Lamp)
-	level := b.get(x, "level")
-	conflicting := b.conflicting(key)
+	conflicting := b.conflicting(keyOf(e.Label, e.Lamp))
 	open := slices.Contains(conflicting, x)
-	if open && e.Was != moments(conflicting) {
+	switch {
+	case open && e.Was != moments(conflicting):
 		return Outcome{}, fmt.Errorf("somebody read %s meanwhile: look at it again", x.Label)
-	}
-	switch e.Kind {
-	case kindMeant, kindRight:
-		wanted := e.Was
-		if e.Kind == kindMeant {
-			wanted = r.Text
-		}
-		switch {
-		case level == wanted && x.status == schema.Confirmed:
-			return Outcome{Outcome: same}, nil
-		case level != e.Was || x.status == schema.LeftOut || open:
-			return Outcome{}, fmt.Errorf("somebody changed %s since: it is %s now", x.Label, b.named(level, x.Lamp))
-		}
-		if e.Kind == kindMeant {
-			b.addNote(x, "read as "+b.named(level, x.Lamp))
-			b.set(x, "level", r.Text)
-			x.Level = r.SI
-		}
-		b.setStatus(x, "right "+wanted)
-	case kindReread:
-		if x.status == schema.LeftOut {
-			return Outcome{Outcome: same}, nil
-		}
-		for _, y := range conflicting {
-			b.setStatus(y, "out")
-		}
+	case e.Kind == kindMeant || e.Kind == kindRight:
+		return b.confirm(e, r, x, open)
+	case e.Kind == kindReread && x.status == schema.LeftOut:
+		return Outcome{Outcome: same}, nil
+	case e.Kind == kindReread:
+		b.leaveOut(conflicting)
 		b.setStatus(x, "again")
-	case kindKeep, kindBoth:
-		if !open {
-			if e.Kind == kindKeep && x.counts() || e.Kind == kindBoth {
-				return Outcome{Outcome: same}, nil
-			}
-			return Outcome{}, fmt.Errorf("somebody answered %s since: another reading counts", x.Label)
-		}
-		for _, y := range conflicting {
-			switch {
-			case y == x || e.Kind == kindBoth:
-				b.setStatus(y, "")
-			default:
-				b.setStatus(y, "out")
-			}
-			if e.Kind == kindBoth && y != conflicting[0] {
+	case !open && (e.Kind == kindBoth || x.counts()):
+		return Outcome{Outcome: same}, nil
+	case !open:
+		return Outcome{}, fmt.Errorf("somebody answered %s since: another reading counts", x.Label)
+	case e.Kind == kindKeep:
+		b.leaveOut(conflicting)
+		b.setStatus(x, "")
+	default:
+		for i, y := range conflicting {
+			b.setStatus(y, "")
+			if i > 0 {
 				b.mark(y, againNote)
 			}
 		}
 	}
+	return Outcome{Outcome: stored}, nil
+}
+
+func (b *editor) leaveOut(rows []*row) {
+	for _, x := range rows {
+		b.setStatus(x, "out")
+	}
+}
+
+// confirm writes that a suspect is right: as it was read, or as it was meant. One in conflict
+// has to be settled first.
+func (b *editor) confirm(e Entry, r Reading, x *row, conflicting bool) (Outcome, error) {
+	level, right := b.get(x, "level"), e.Was
+	if e.Kind == kindMeant {
+		right = r.Text
+	}
+	switch {
+	case level == right && x.status == schema.Confirmed:
+		return Outcome{Outcome: same}, nil
+	case level != e.Was || x.status == schema.LeftOut || conflicting:
+		return Outcome{}, fmt.Errorf("somebody changed %s since: it is %s now", x.Label, b.named(level, x.Lamp))
+	case e.Kind == kindMeant:
+		b.addNote(x, "read as "+b.named(level, x.Lamp))
+		b.set(x, "level", r.Text)
+		x.Level = r.SI
+	}
+	b.setStatus(x, "right "+right)
 	return Outcome{Outcome: stored}, nil
 }

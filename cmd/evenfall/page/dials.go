@@ -15,7 +15,6 @@ import (
 	"evenfall/photometry/dimmer"
 	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
-	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
 	"evenfall/plots/answers"
 	"evenfall/plots/document"
@@ -29,27 +28,28 @@ func newDials(name string, content []byte, modified time.Time, zone *time.Locati
 	if err != nil {
 		return nil, errWritten
 	}
-	form, at := &survey.Form{}, map[int]float64{}
-	if read, err := setup.ReadDimmers(bytes.NewReader(content), name); err == nil {
-		form.Title, form.Settings.Repeatability, form.Settings.Resolution, form.Settings.Meter = read.Input.Title, read.Input.Repeatability, read.Input.Resolution, read.Meter
-		for _, r := range read.Input.Readings {
-			at[r.Line] = r.Level.Value
-		}
-	}
-	b, levels, err := ofLights(name, content, typed.Sheet, schema.DimmersFile, form, zone)
+	b, err := ofLights(name, content, typed.Sheet, schema.DimmersFile, zone)
 	if err != nil {
 		return nil, err
 	}
 	b.dials = true
-	rows := make([]lightRow, len(typed.Rows))
+	levels := map[int]float64{} // by line
+	if read, err := setup.ReadDimmers(bytes.NewReader(content), name); err == nil {
+		b.form.Title = read.Input.Title
+		b.form.Settings.Repeatability, b.form.Settings.Resolution, b.form.Settings.Meter = read.Input.Repeatability, read.Input.Resolution, read.Meter
+		for _, r := range read.Input.Readings {
+			levels[r.Line] = r.Level.Value
+		}
+	}
+	var rows []lightRow
 	for i, r := range typed.Rows {
 		setting := strings.TrimSpace(typed.Cell(i, "dimmer").Text)
 		if !isSetting(&setting) && r.Value.Dimmer == nil || r.Value.Lamp == "" {
 			return nil, errWritten
 		}
-		rows[i] = lightRow{r.Line, setting, r.Value.Lamp, "", r.Value.Lamp}
+		rows = append(rows, newLightRow(r.Line, setting, r.Value.Lamp, "", r.Value.Lamp, levels))
 	}
-	return b, b.findLights(typed.Sheet, rows, levels, at, modified)
+	return b, b.findLights(typed.Sheet, rows, modified)
 }
 
 // isSetting brings a setting of a dial into the form that the table has; false for what is

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"evenfall/photometry"
 	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/spatial"
@@ -26,14 +27,15 @@ type editor struct {
 	form   *survey.Form
 	text   *csvText
 	rows   []*row
-	cells  map[cellKey][]*row // in the order of the file
-	places []place            // in walking order
-	byKey  map[string]int     // places by label
-	quick  int                // how many places the walk begins with
-	lamps  []string           // "" first
-	lights map[string]*light  // of a table of lights at marks or of dimmers, else nil
-	dials  bool               // the lights are lamps, and the marks settings of their dimmers
-	ref    int                // index of the reference among places, -1 for none
+	cells  map[cellKey][]*row      // in the order of the file
+	places []place                 // in walking order
+	byKey  map[string]int          // places by label
+	quick  int                     // how many places the walk begins with
+	lamps  []string                // "" first
+	lights map[string]*light       // of a table of lights at marks or of dimmers, else nil
+	levels map[int]photometry.Unit // the columns of levels of such a table
+	dials  bool                    // the lights are lamps, and the marks settings of their dimmers
+	ref    int                     // index of the reference among places, -1 for none
 	zone   *time.Location
 }
 
@@ -92,16 +94,10 @@ func newEditor(name string, content []byte, modified time.Time, zone *time.Locat
 	if err != nil {
 		return nil, err
 	}
-	text, err := cutToFill(content, form.Dialect, form.Header, len(form.Rows))
-	switch {
-	case err != nil:
+	b, err := emptyEditor(name, content, form, len(form.Rows), zone)
+	if err != nil {
 		return nil, err
-	case form.Clock == table.PlainTime:
-		return nil, errors.New("its times are plain numbers; the page writes the time of day")
-	case form.Clock == table.Mixed:
-		return nil, errors.New("its times are written in several ways")
 	}
-	b := &editor{name: name, form: form, text: text, cells: map[cellKey][]*row{}, byKey: map[string]int{}, lamps: []string{""}, ref: -1, zone: zone}
 	if err := b.findRows(modified); err != nil {
 		return nil, err
 	}
@@ -112,16 +108,16 @@ func newEditor(name string, content []byte, modified time.Time, zone *time.Locat
 	return b, nil
 }
 
-// cutToFill cuts the text of a table with so many rows; the error says, in words for
-// people, why it cannot be filled in.
-func cutToFill(content []byte, d table.Dialect, header []table.Cell, rows int) (*csvText, error) {
-	switch {
-	case !strings.HasPrefix(d.Encoding, "UTF-8"):
-		return nil, fmt.Errorf("it is written in %s; save it as UTF-8 to fill it in here", d.Encoding)
+// emptyEditor is the editor of a table with so many rows, which are still to be found.
+func emptyEditor(name string, content []byte, form *survey.Form, rows int, zone *time.Location) (*editor, error) {
+	switch encoding := form.Dialect.Encoding; {
+	case !strings.HasPrefix(encoding, "UTF-8"):
+		return nil, fmt.Errorf("it is written in %s; save it as UTF-8 to fill it in here", encoding)
 	case rows > mostRows:
 		return nil, fmt.Errorf("it has %d rows; the page fills in up to %d", rows, mostRows)
 	}
-	return cut(string(content), byte(d.Delimiter), header[0].Line)
+	text, err := cut(string(content), byte(form.Dialect.Delimiter), form.Header[0].Line)
+	return &editor{name: name, form: form, text: text, cells: map[cellKey][]*row{}, byKey: map[string]int{}, lamps: []string{""}, ref: -1, zone: zone}, err
 }
 
 // formOf is the form of what a light is read in.
@@ -132,20 +128,25 @@ func (b *editor) formOf(lamp string) *survey.Form {
 	return b.form
 }
 
-// get is what a row has in the column of a name, "" where there is no such column.
-func (b *editor) get(r *row, column string) string {
-	at, ok := b.formOf(r.Lamp).Columns[column]
-	if !ok {
-		return ""
+// column is the index of a row's column of a name, -1 where there is none.
+func (b *editor) column(r *row, name string) int {
+	if l := b.lights[fold(r.Lamp)]; l != nil && name == "level" {
+		return l.column
 	}
-	return r.record.get(at)
+	if at, ok := b.form.Columns[name]; ok {
+		return at
+	}
+	return -1
 }
+
+// get is what a row has in the column of a name, "" where there is no such column.
+func (b *editor) get(r *row, column string) string { return r.record.get(b.column(r, column)) }
 
 // set writes a row's cell in the column of a name. A column that is missing is added
 // where there is something to write.
 func (b *editor) set(r *row, column, text string) {
-	at, ok := b.formOf(r.Lamp).Columns[column]
-	if !ok {
+	at := b.column(r, column)
+	if at < 0 {
 		if text == "" {
 			return
 		}
@@ -154,10 +155,7 @@ func (b *editor) set(r *row, column, text string) {
 			header = "CCT (K)"
 		}
 		at = b.text.addColumn(header)
-		b.form.Columns[column] = at
-		for _, l := range b.lights {
-			l.form.Columns[column] = at
-		}
+		b.form.Columns[column] = at // which the forms of lights share
 	}
 	b.text.set(r.record, at, text)
 }
@@ -167,6 +165,12 @@ var errWritten = errors.New("it is written in a way that the page does not edit"
 // findRows finds the record that each row of the form is in, and lists the lights
 // that they name, all of them together first.
 func (b *editor) findRows(modified time.Time) error {
+	switch b.form.Clock {
+	case table.PlainTime:
+		return errors.New("its times are plain numbers; the page writes the time of day")
+	case table.Mixed:
+		return errors.New("its times are written in several ways")
+	}
 	records := b.text.records
 	for _, f := range b.form.Rows {
 		for len(records) > 0 && records[0].line < f.Line {
@@ -177,7 +181,7 @@ func (b *editor) findRows(modified time.Time) error {
 			return errWritten
 		}
 		r := &row{FormRow: f, record: records[0]}
-		if label := b.get(r, "label"); label != "" && label != f.Label {
+		if label := b.get(r, "label"); label != "" && label != f.Label && b.lights == nil {
 			return errWritten
 		}
 		r.again = isAgain(b.get(r, "note"))
@@ -205,6 +209,15 @@ func (b *editor) addRow(r *row) {
 
 func contains(names []string, name string) bool {
 	return slices.ContainsFunc(names, func(n string) bool { return fold(n) == fold(name) })
+}
+
+// isLamp reports whether the table has a lamp, and spells it as the table does.
+func (b *editor) isLamp(name *string) bool {
+	i := slices.IndexFunc(b.lamps, func(lamp string) bool { return fold(lamp) == fold(*name) })
+	if i >= 0 {
+		*name = b.lamps[i]
+	}
+	return i >= 0
 }
 
 // dated puts a time of day, in milliseconds since midnight, onto the last day on

@@ -152,15 +152,14 @@ func (b *editor) check(e *Entry, now time.Time) (r Reading, err error) {
 // checkLamp accepts a lamp that the survey has, or a new name.
 func (b *editor) checkLamp(e *Entry) error {
 	e.Lamp = strings.Join(strings.Fields(e.Lamp), " ")
-	if b.lights != nil {
-		return b.checkLight(e)
-	}
-	if strings.EqualFold(e.Lamp, "all") {
+	if b.lights == nil && strings.EqualFold(e.Lamp, "all") {
 		e.Lamp = ""
 	}
-	if i := slices.IndexFunc(b.lamps, func(lamp string) bool { return fold(lamp) == fold(e.Lamp) }); i >= 0 {
-		e.Lamp = b.lamps[i]
+	switch {
+	case b.isLamp(&e.Lamp):
 		return nil
+	case b.lights != nil:
+		return b.checkLight(e)
 	}
 	if _, column := b.form.Columns["lamp"]; b.form.FileLamp != "" && !column {
 		return fmt.Errorf("found the lamp %q, expected none: the file is all of %q", clip(e.Lamp), b.form.FileLamp)

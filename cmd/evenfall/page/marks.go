@@ -18,12 +18,22 @@ import (
 	"evenfall/plots/answers"
 )
 
-// light is a light of a table of lights at marks: its role and lamp as rows write them, and
-// the column that its levels are in. The page shows marks as places and lights as lamps.
+// light is a light of a table of lights at marks, or a lamp over its dimmer: its role and lamp
+// as rows write them, the column that its levels are in, and how they are read. The page
+// shows marks and settings as places and lights as lamps.
 type light struct {
+	role   ratio.Role
+	lamp   string
+	column int
+	form   *survey.Form
+}
+
+// lightRow is a row of such a table: its label is the mark, and its lamp what people call the
+// light.
+type lightRow struct {
+	survey.FormRow
 	role ratio.Role
 	lamp string
-	form *survey.Form
 }
 
 // markTexts are the columns of such a table that a further row of a light has from the one
@@ -40,15 +50,15 @@ func newMarks(name string, content []byte, modified time.Time, zone *time.Locati
 	if err != nil || read.ReadAs != nil {
 		return nil, errWritten
 	}
-	form := &survey.Form{Title: read.Input.Title}
-	form.Settings.Repeatability, form.Settings.Resolution, form.Settings.Meter = read.Input.Repeatability, read.Input.Resolution, read.Meter()
-	b, levels, err := ofLights(name, content, typed.Sheet, schema.RatioFile, form, zone)
+	b, err := ofLights(name, content, typed.Sheet, schema.RatioFile, zone)
 	if err != nil {
 		return nil, err
 	}
-	at := map[int]float64{} // levels by line
+	b.form.Title = read.Input.Title
+	b.form.Settings.Repeatability, b.form.Settings.Resolution, b.form.Settings.Meter = read.Input.Repeatability, read.Input.Resolution, read.Meter()
+	levels := map[int]float64{} // by line
 	for _, r := range read.Input.Readings {
-		at[r.Line] = r.Level.Value
+		levels[r.Line] = r.Level.Value
 	}
 	lamps := map[ratio.Role][]string{}
 	for _, r := range typed.Rows {
@@ -56,34 +66,34 @@ func newMarks(name string, content []byte, modified time.Time, zone *time.Locati
 			lamps[role] = append(lamps[role], r.Value.Lamp)
 		}
 	}
-	rows := make([]lightRow, len(typed.Rows))
-	for i, r := range typed.Rows {
+	var rows []lightRow
+	for _, r := range typed.Rows {
 		role, of := ratio.Role(r.Value.Role), string(r.Value.Role)
 		if len(lamps[role]) > 1 && r.Value.Lamp != "" {
 			of += ", " + r.Value.Lamp
 		}
-		rows[i] = lightRow{r.Line, r.Value.Mark, of, role, r.Value.Lamp}
+		rows = append(rows, newLightRow(r.Line, r.Value.Mark, of, role, r.Value.Lamp, levels))
 	}
-	return b, b.findLights(typed.Sheet, rows, levels, at, modified)
+	return b, b.findLights(typed.Sheet, rows, modified)
 }
 
-// lightRow is a row of such a table: a light at a mark, and what people call it.
-type lightRow struct {
-	line       int
-	mark, name string
-	role       ratio.Role
-	lamp       string
+// newLightRow is a row with its level, where its line has one.
+func newLightRow(line int, mark, name string, role ratio.Role, lamp string, levels map[int]float64) lightRow {
+	r := lightRow{survey.FormRow{Line: line, Label: mark, Lamp: name, X: math.NaN(), Y: math.NaN(), Level: math.NaN()}, role, lamp}
+	if level, ok := levels[line]; ok {
+		r.Level = level
+	}
+	return r
 }
 
-// ofLights is the editor of a table with a row for each light at a mark, without its rows,
-// and the units of its columns of levels.
-func ofLights(name string, content []byte, sheet *table.Sheet, file schema.File, form *survey.Form, zone *time.Location) (*editor, map[int]photometry.Unit, error) {
-	text, err := cutToFill(content, sheet.Dialect, sheet.Header, sheet.Rows)
+// ofLights is the editor of a table with a row for each light at a mark, without its rows.
+func ofLights(name string, content []byte, sheet *table.Sheet, file schema.File, zone *time.Location) (*editor, error) {
+	form := &survey.Form{Dialect: sheet.Dialect, Header: sheet.Header, Columns: map[string]int{}, Clock: table.Zoned}
+	b, err := emptyEditor(name, content, form, sheet.Rows, zone)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
-	form.Dialect, form.Header, form.Columns, form.Clock = sheet.Dialect, sheet.Header, map[string]int{}, table.Zoned
-	levels := map[int]photometry.Unit{} // by column
+	b.lamps, b.lights, b.levels = nil, map[string]*light{}, map[int]photometry.Unit{}
 	for i, head := range sheet.Header {
 		c, unit := schema.Find(file, head.Text)
 		if c == nil {
@@ -92,155 +102,106 @@ func ofLights(name string, content []byte, sheet *table.Sheet, file schema.File,
 		if !c.IsLevel() {
 			form.Columns[c.Name] = i
 		} else if u, times, ok := c.LevelIn(unit); ok && times == 1 {
-			levels[i] = u
+			b.levels[i] = u
 		}
 	}
-	return &editor{name: name, form: form, text: text, cells: map[cellKey][]*row{}, byKey: map[string]int{}, lights: map[string]*light{}, ref: -1, zone: zone}, levels, nil
+	return b, nil
 }
 
 var errLevels = errors.New("the page writes levels in columns of lx, fc, f, EV, cd/m² or the like, one for each light")
 
-// findLights makes the rows of the table known, by mark and light; at are levels by line,
-// as far as the table was read.
-func (b *editor) findLights(sheet *table.Sheet, rows []lightRow, levels map[int]photometry.Unit, at map[int]float64, modified time.Time) error {
-	records, styles := b.text.records, map[table.ClockStyle]bool{}
+// findLights makes the rows of the table known, by mark and light.
+func (b *editor) findLights(sheet *table.Sheet, rows []lightRow, modified time.Time) error {
+	columns := map[string]int{} // in which each light is read
 	for i, r := range rows {
-		for len(records) > 0 && records[0].line < r.line {
-			records = records[1:]
+		for c := range b.levels {
+			if sheet.Cell(i, c).Text == "" {
+				continue
+			}
+			if other, known := columns[fold(r.Lamp)]; known && other != c {
+				return errLevels
+			}
+			columns[fold(r.Lamp)] = c
 		}
-		if len(records) == 0 || records[0].line != r.line {
-			return errWritten
-		}
-		column, text := -1, ""
-		for c := range levels {
-			if cell := sheet.Cell(i, c).Text; cell != "" {
-				column, text = c, cell
+	}
+	styles := map[table.ClockStyle]bool{}
+	for i, r := range rows {
+		l := b.lights[fold(r.Lamp)]
+		if l == nil {
+			column, known := columns[fold(r.Lamp)]
+			if !known {
+				column = b.usualColumn(r.role)
+			}
+			if l = b.addLight(r.Lamp, r.role, r.lamp, column); l == nil {
+				return errLevels
 			}
 		}
-		l, err := b.lightNamed(r.name, r.role, r.lamp, column, levels)
-		if err != nil {
-			return err
-		}
-		x := &row{FormRow: survey.FormRow{Line: r.line, Label: r.mark, Lamp: r.name, X: math.NaN(), Y: math.NaN(), Level: math.NaN()}, record: records[0]}
-		if level, ok := at[r.line]; ok {
-			x.Level = level
-		} else if text != "" {
-			if _, x.Level, err = l.form.ReadLevel(text, true); err != nil {
+		if text := sheet.Cell(i, l.column).Text; text != "" && math.IsNaN(r.Level) {
+			var err error
+			if _, r.Level, err = l.form.ReadLevel(text, true); err != nil {
 				return errWritten
 			}
 		}
-		if clock := b.get(x, "time"); clock != "" {
-			milli, style := survey.Moment(clock)
-			x.UnixMilli, styles[style] = milli, true
+		if at, ok := b.form.Columns["time"]; ok && sheet.Cell(i, at).Text != "" {
+			r.UnixMilli, b.form.Clock = survey.Moment(sheet.Cell(i, at).Text)
+			styles[b.form.Clock] = true
 		}
-		b.timed(x, modified, styles)
-		x.again = isAgain(b.get(x, "note"))
-		x.status = schema.ParseStatus(b.get(x, "status"), text, b.form.Dialect.Number)
-		b.addRow(x)
-		b.addMark(x.Label)
+		b.form.Rows = append(b.form.Rows, r.FormRow)
+		b.addMark(r.Label)
 	}
-	return b.clock(styles)
+	if len(styles) > 1 {
+		b.form.Clock = table.Mixed
+	}
+	return b.findRows(modified)
 }
 
-// timed dates the time of a row, and names a reading without one by its line.
-func (b *editor) timed(x *row, modified time.Time, styles map[table.ClockStyle]bool) {
-	switch {
-	case x.UnixMilli == 0 && !x.empty():
-		x.UnixMilli = -int64(x.Line)
-	case x.UnixMilli != 0 && styles[table.TimeOfDay]:
-		x.UnixMilli = dated(x.UnixMilli, modified, b.zone)
-	}
-}
-
-// clock takes the one way in which times are written, for all lights.
-func (b *editor) clock(styles map[table.ClockStyle]bool) error {
-	if len(styles) > 1 || styles[table.PlainTime] {
-		return errors.New("its times are written in several ways, or as plain numbers")
-	}
-	for style := range styles {
-		b.form.Clock = style
-		for _, l := range b.lights {
-			l.form.Clock = style
+// usualColumn is the first column of levels, but a background is read by reflection where one
+// is for that; -1 for none.
+func (b *editor) usualColumn(role ratio.Role) int {
+	column := -1
+	reflected := func(c int) bool { return b.levels[c] == photometry.CDM2 }
+	for _, c := range slices.Sorted(maps.Keys(b.levels)) {
+		if column < 0 || reflected(c) != reflected(column) && reflected(c) == (role == ratio.BackgroundRole) {
+			column = c
 		}
 	}
-	return nil
+	return column
 }
 
-// lightNamed is the light of a name, made where it is new: with its levels in a column, or
-// where none is given in the one that its role is read in.
-func (b *editor) lightNamed(name string, role ratio.Role, lamp string, column int, levels map[int]photometry.Unit) (*light, error) {
-	l := b.lights[fold(name)]
-	if l != nil && (column < 0 || l.form.Columns["level"] == column) {
-		return l, nil
-	}
-	if l != nil && len(b.filled(name)) > 0 {
-		return nil, errLevels
-	}
+// addLight makes a light known, with its levels in a column; nil where there is none.
+func (b *editor) addLight(name string, role ratio.Role, lamp string, column int) *light {
 	if column < 0 {
-		// The first column, but a background is read by reflection where one is for that.
-		reflected := func(c int) bool { return levels[c] == photometry.CDM2 }
-		for _, c := range slices.Sorted(maps.Keys(levels)) {
-			if column < 0 || reflected(c) != reflected(column) && reflected(c) == (role == ratio.BackgroundRole) {
-				column = c
-			}
-		}
-	}
-	if column < 0 {
-		return nil, errLevels
-	}
-	form := *b.form
-	form.Columns = maps.Clone(b.form.Columns)
-	form.Columns["level"] = column
-	form.Unit, form.Settings.Meter = levels[column], role.LightMeter(form.Settings.Meter)
-	form.Settings.Meter.Unit = form.Unit
-	form.Quantity = form.Settings.Meter.Quantity(form.Unit)
-	l = &light{role, lamp, &form}
-	b.lights[fold(name)] = l
-	return l, nil
-}
-
-// filled are the rows of a light with a level.
-func (b *editor) filled(lamp string) (rows []*row) {
-	for _, r := range b.rows {
-		if fold(r.Lamp) == fold(lamp) && !r.empty() {
-			rows = append(rows, r)
-		}
-	}
-	return rows
-}
-
-// checkLight accepts a light that the table has, or another role.
-func (b *editor) checkLight(e *Entry) error {
-	known := func() bool {
-		i := slices.IndexFunc(b.lamps, func(name string) bool { return fold(name) == fold(e.Lamp) })
-		if i >= 0 {
-			e.Lamp = b.lamps[i]
-		}
-		return i >= 0
-	}
-	if known() {
 		return nil
 	}
-	role, lamp, err := ratio.Role(""), e.Lamp, checkName(e.Lamp, longestLamp)
-	switch {
-	case b.dials && (err != nil || lamp == ""):
-		return fmt.Errorf("found the lamp %q, expected a name of at most %d plain characters", clip(lamp), longestLamp)
-	case !b.dials:
+	form := *b.form
+	form.Unit, form.Settings.Meter = b.levels[column], role.LightMeter(form.Settings.Meter)
+	form.Settings.Meter.Unit = form.Unit
+	form.Quantity = form.Settings.Meter.Quantity(form.Unit)
+	l := &light{role, lamp, column, &form}
+	b.lights[fold(name)] = l
+	return l
+}
+
+// checkLight accepts another role than those of the table, or another lamp over its dimmer.
+func (b *editor) checkLight(e *Entry) (err error) {
+	role, lamp := ratio.Role(""), e.Lamp
+	if b.dials {
+		if e.Lamp == "" || checkName(e.Lamp, longestLamp) != nil {
+			return fmt.Errorf("found the lamp %q, expected a name of at most %d plain characters", clip(e.Lamp), longestLamp)
+		}
+	} else {
 		if role, err = schema.ParseRole(e.Lamp); err != nil {
 			return fmt.Errorf("found the light %q, expected a role: %s", clip(e.Lamp), schema.RoleNames())
 		}
-		if e.Lamp, lamp = string(role), ""; known() {
+		if e.Lamp, lamp = string(role), ""; b.isLamp(&e.Lamp) {
 			return nil
 		}
 	}
-	levels := map[int]photometry.Unit{}
-	for _, l := range b.lights {
-		levels[l.form.Columns["level"]] = l.form.Unit
+	if b.addLight(e.Lamp, role, lamp, b.usualColumn(role)) == nil {
+		return errLevels
 	}
-	if _, err = b.lightNamed(e.Lamp, role, lamp, -1, levels); err == nil {
-		b.lamps = append(b.lamps, e.Lamp)
-	}
-	return err
+	b.lamps = append(b.lamps, e.Lamp)
+	return nil
 }
 
 // asLight fills in what a further row of a light says of it: as another one at its mark or

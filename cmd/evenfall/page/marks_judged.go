@@ -104,19 +104,9 @@ func markRuler(r *ratio.Result) *ruler {
 	out := &ruler{Low: t.Stops - r.ToleranceStops, High: t.Stops + r.ToleranceStops, Allowed: fmt.Sprintf("%s ±%.2f stop", ratio.Format(t.Ratio), r.ToleranceStops)}
 	for _, m := range r.Marks {
 		for _, j := range m.Judged {
-			if j.Of != t.Convention || j.FoundStops == nil {
-				continue
+			if j.Of == t.Convention && j.FoundStops != nil {
+				out.add(m.Label, *j.FoundStops, true, j.Verdict == uncertainty.Fail)
 			}
-			at := tick{Label: m.Label, Stops: *j.FoundStops, InShot: true, Stands: "within"}
-			switch {
-			case j.Verdict == uncertainty.Fail && at.Stops > out.High:
-				at.Stands = "over"
-			case j.Verdict == uncertainty.Fail:
-				at.Stands = "under"
-			case at.Stops < out.Low || at.Stops > out.High:
-				at.Stands = "edge"
-			}
-			out.Ticks = append(out.Ticks, at)
 		}
 	}
 	if len(out.Ticks) < 2 {

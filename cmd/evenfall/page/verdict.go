@@ -108,16 +108,22 @@ func rulerOf(r *evenness.Result, words string) *ruler {
 	out := &ruler{Low: low, High: high, Allowed: words}
 	s := r.Survey
 	for i, v := range r.Levels {
-		t := tick{Label: s.Name(i), Stops: math.Log2(v / r.Reference.Level), InShot: s.InShot(s.X[i], s.Y[i]), Stands: "within"}
-		switch over := math.Max(t.Stops-high, low-t.Stops); {
-		case over > r.Noise.Stops && t.Stops > high:
-			t.Stands = "over"
-		case over > r.Noise.Stops:
-			t.Stands = "under"
-		case over > 1e-6:
-			t.Stands = "edge" // within the repeatability of a reading
-		}
-		out.Ticks = append(out.Ticks, t)
+		stops := math.Log2(v / r.Reference.Level)
+		out.add(s.Name(i), stops, s.InShot(s.X[i], s.Y[i]), math.Max(stops-high, low-stops) > r.Noise.Stops)
 	}
 	return out
+}
+
+// add adds a place; beyond says that it is surely not within what is allowed.
+func (r *ruler) add(label string, stops float64, inShot, beyond bool) {
+	t := tick{label, stops, "within", inShot}
+	switch {
+	case beyond && stops > r.High:
+		t.Stands = "over"
+	case beyond:
+		t.Stands = "under"
+	case stops > r.High+1e-6 || stops < r.Low-1e-6:
+		t.Stands = "edge" // within the repeatability of a reading
+	}
+	r.Ticks = append(r.Ticks, t)
 }
