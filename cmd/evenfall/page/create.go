@@ -91,7 +91,13 @@ func (n *NewSurvey) check() error {
 
 // notes are those of the file.
 func (n *NewSurvey) notes() (notes []table.Note, err error) {
-	area, repeatability := "", ""
+	given := func(v float64, unit string) string {
+		if v == 0 {
+			return ""
+		}
+		return plainNumbers(v) + unit
+	}
+	area := ""
 	if n.Area != nil {
 		sides := *n.Area
 		for i := range sides {
@@ -101,15 +107,8 @@ func (n *NewSurvey) notes() (notes []table.Note, err error) {
 		}
 		area = plainNumbers(sides[:]...)
 	}
-	if n.Repeatability > 0 {
-		repeatability = plainNumbers(n.Repeatability) + " %"
-	}
-	iso := ""
-	if n.ISO != 0 {
-		iso = plainNumbers(n.ISO)
-	}
 	return askedNotes(askedNote{schema.Title, n.Title}, askedNote{schema.For, n.Kind}, askedNote{schema.Tolerant, n.Tolerance},
-		askedNote{schema.Repeatability, repeatability}, askedNote{schema.Area, area}, askedNote{schema.ISO, iso},
+		askedNote{schema.Repeatability, given(n.Repeatability, " %")}, askedNote{schema.Area, area}, askedNote{schema.ISO, given(n.ISO, "")},
 		askedNote{schema.Shutter, n.Shutter}, askedNote{schema.ReferenceAt, n.Reference})
 }
 

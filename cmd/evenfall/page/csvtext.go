@@ -2,6 +2,7 @@ package page
 
 import (
 	"errors"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -35,21 +36,35 @@ const byteOrderMark = "\xef\xbb\xbf"
 func cut(content string, delim byte, headerLine int) (*csvText, error) {
 	rest := strings.TrimPrefix(content, byteOrderMark)
 	t := &csvText{mark: content[:len(content)-len(rest)], delim: string(delim), end: "\n"}
-	counts := map[string]int{}
+	cell, counts := cellPattern(t.delim), map[string]int{}
 	for line := 1; rest != ""; {
-		r, lines, after, err := cutRecord(rest, delim)
-		if err != nil {
-			return nil, err
+		r := &record{line: line}
+		for more := true; more; {
+			part := rest
+			if i := strings.IndexAny(rest, t.delim+"\"\r\n"); i >= 0 && rest[i] == '"' {
+				part = cell.FindString(rest)
+			} else if i >= 0 {
+				part = rest[:i]
+			}
+			if len(r.cells) == 0 && strings.HasPrefix(strings.TrimLeft(part, " \t"), "#") {
+				part = restOfLine.FindString(rest)
+			}
+			r.cells = append(r.cells, part)
+			line += strings.Count(part, "\n") + strings.Count(part, "\r") - strings.Count(part, "\r\n")
+			rest, more = strings.CutPrefix(rest[len(part):], t.delim)
 		}
-		r.line = line
+		if r.end = lineEnd.FindString(rest); !strings.HasPrefix(rest, r.end) || r.end == "" && rest != "" {
+			return nil, errQuote
+		}
+		rest = rest[len(r.end):]
 		t.records = append(t.records, r)
-		if line == headerLine {
+		if r.line == headerLine {
 			t.header = r
 		}
 		if r.end != "" {
 			counts[r.end]++
 		}
-		line, rest = line+lines, after
+		line++
 	}
 	for end, n := range counts {
 		if n > counts[t.end] {
@@ -62,47 +77,25 @@ func cut(content string, delim byte, headerLine int) (*csvText, error) {
 	return t, nil
 }
 
-// cutRecord takes the first record of a text, with the number of its lines.
-func cutRecord(text string, delim byte) (r *record, lines int, rest string, err error) {
-	r = &record{}
-	blanks := strings.ReplaceAll(" \t", string(delim), "")
-	remark := strings.HasPrefix(strings.TrimLeft(text, blanks), "#")
-	from, quoted, atStart := 0, false, true
-	lines = 1
-	for i := 0; i < len(text); i++ {
-		c := text[i]
-		switch {
-		case c == '\n' || c == '\r':
-			end := text[i : i+1]
-			if strings.HasPrefix(text[i:], "\r\n") {
-				end = "\r\n"
-			}
-			if quoted {
-				lines++
-				i += len(end) - 1
-				continue
-			}
-			r.cells, r.end = append(r.cells, text[from:i]), end
-			return r, lines, text[i+len(end):], nil
-		case quoted && strings.HasPrefix(text[i:], `""`):
-			i++
-		case quoted && c == '"':
-			quoted = false
-		case quoted, remark:
-		case c == delim:
-			r.cells = append(r.cells, text[from:i])
-			from, atStart = i+1, true
-		case c == '"' && atStart:
-			quoted, atStart = true, false
-		case c != ' ' && c != '\t':
-			atStart = false
-		}
+var (
+	lineEnd    = regexp.MustCompile(`\r\n|\n|\r`)
+	restOfLine = regexp.MustCompile(`^[^\r\n]*`)
+)
+
+// cellPattern is a cell that a text begins with: one in quotes, with doubled ones in it, and
+// whatever is behind them, or one without. A quote that is never closed is none of them.
+func cellPattern(delim string) *regexp.Regexp {
+	return regexp.MustCompile(strings.NewReplacer("BLANKS", strings.ReplaceAll(" \t", delim, ""), "DELIMITER", regexp.QuoteMeta(delim)).Replace(
+		`^(?:[BLANKS]*"(?:[^"]|"")*"(?:[^"DELIMITER\r\n][^DELIMITER\r\n]*)?|[BLANKS]*(?:[^"BLANKSDELIMITER\r\n][^DELIMITER\r\n]*)?)`))
+}
+
+// at is the record that begins at a line, nil for none.
+func (t *csvText) at(line int) *record {
+	i, found := slices.BinarySearchFunc(t.records, line, func(r *record, line int) int { return r.line - line })
+	if !found {
+		return nil
 	}
-	if quoted {
-		return nil, 0, "", errQuote
-	}
-	r.cells = append(r.cells, text[from:])
-	return r, lines, "", nil
+	return t.records[i]
 }
 
 // get is the text of a cell, trimmed and without its quotes; "" where the record

@@ -66,6 +66,21 @@ func (r *row) time() int64 { return max(0, r.UnixMilli) }
 // counts reports whether a row has a reading that counts.
 func (r *row) counts() bool { return !r.empty() && r.status != schema.LeftOut }
 
+// inTime are those of some rows that have a reading that counts, in the order of their times.
+func inTime(rows []*row) []*row {
+	rows = slices.DeleteFunc(slices.Clone(rows), func(x *row) bool { return !x.counts() })
+	slices.SortStableFunc(rows, func(x, y *row) int { return cmp.Compare(x.UnixMilli, y.UnixMilli) })
+	return rows
+}
+
+// last is the last of them, nil for none.
+func last(rows []*row) *row {
+	if rows = inTime(rows); len(rows) == 0 {
+		return nil
+	}
+	return rows[len(rows)-1]
+}
+
 // place is a place of the walk.
 type place struct {
 	label       string
@@ -171,16 +186,12 @@ func (b *editor) findRows(modified time.Time) error {
 	case table.Mixed:
 		return errors.New("its times are written in several ways")
 	}
-	records := b.text.records
 	for _, f := range b.form.Rows {
-		for len(records) > 0 && records[0].line < f.Line {
-			records = records[1:]
-		}
+		r := &row{FormRow: f, record: b.text.at(f.Line)}
 		// Both readers must see the same records, or editing would harm.
-		if len(records) == 0 || records[0].line != f.Line {
+		if r.record == nil {
 			return errWritten
 		}
-		r := &row{FormRow: f, record: records[0]}
 		if label := b.get(r, "label"); label != "" && label != f.Label && b.lights == nil {
 			return errWritten
 		}

@@ -142,8 +142,12 @@ func (b *editor) findLights(sheet *table.Sheet, rows []lightRow, modified time.T
 				return errWritten
 			}
 		}
-		if at, ok := b.form.Columns["time"]; ok && sheet.Cell(i, at).Text != "" {
-			r.UnixMilli, b.form.Clock = survey.Moment(sheet.Cell(i, at).Text)
+		record := b.text.at(r.Line)
+		if record == nil {
+			return errWritten
+		}
+		if clock := b.get(&row{record: record}, "time"); clock != "" {
+			r.UnixMilli, b.form.Clock = survey.Moment(clock)
 			styles[b.form.Clock] = true
 		}
 		b.form.Rows = append(b.form.Rows, r.FormRow)

@@ -77,10 +77,11 @@ func (st *State) lampsFound(checks []report.LampCheck, of *report.Surface, b *ed
 	for _, c := range checks {
 		at := stateLight{How: "Only " + c.Lamp + " on. The sheet has " + sheetLevel(s, c.Level) + ".", Unit: st.Unit, Marks: []string{c.Place}}
 		st.Lamps, st.Lights[c.Lamp] = append(st.Lamps, c.Lamp), at
-		is, read := b.lampLight(c)
-		if !read {
+		x := last(b.cells[keyOf(c.Place, c.Lamp)])
+		if x == nil {
 			continue
 		}
+		is := b.lampLight(x)
 		found := match.CheckLamp(match.LampLight{Level: c.Level, CCTK: c.CCT, Duv: c.Duv}, is, of.Result.Noise.Stops, of.Result.Limits.Mired, of.Result.Limits.Duv)
 		j := judgment{c.Lamp, map[string]string{"lamp.good": "GOOD", "lamp.trim": "TRIM"}[found.Key], c.Lamp + " " + sheetLevel(s, is.Level) + ". " + answers.Sentence(document.Words{}, found)}
 		switch {
@@ -95,8 +96,8 @@ func (st *State) lampsFound(checks []report.LampCheck, of *report.Surface, b *ed
 		if j.Word != "GOOD" && st.Do == nil {
 			st.Do = &[2]string{j.Text, "Read " + c.Lamp + " again then."}
 		}
-		if all := b.cells[keyOf(c.Place, c.Lamp)]; all[len(all)-1].UnixMilli > newest {
-			newest = all[len(all)-1].UnixMilli
+		if x.UnixMilli > newest {
+			newest = x.UnixMilli
 			st.Judgments = slices.Insert(st.Judgments, 0, j)
 			continue
 		}
@@ -117,19 +118,14 @@ func sheetLevel(s *survey.Survey, l photometry.Level) string {
 	return answers.AsRead(document.Words{}, s).Level(l)
 }
 
-// lampLight is what was read last of a lamp at its check place.
-func (b *editor) lampLight(c report.LampCheck) (is match.LampLight, read bool) {
-	for _, x := range b.cells[keyOf(c.Place, c.Lamp)] {
-		if !x.counts() {
-			continue
-		}
-		is, read = match.LampLight{Level: photometry.Level{Value: x.Level, Quantity: b.form.Quantity}}, true
-		if cct, err := strconv.ParseFloat(b.get(x, "CCT"), 64); err == nil {
-			is.CCTK = &cct
-			if duv, err := strconv.ParseFloat(b.get(x, "Duv"), 64); err == nil {
-				is.Duv = &duv
-			}
+// lampLight is the light that a row has.
+func (b *editor) lampLight(x *row) match.LampLight {
+	is := match.LampLight{Level: photometry.Level{Value: x.Level, Quantity: b.form.Quantity}}
+	if cct, err := strconv.ParseFloat(b.get(x, "CCT"), 64); err == nil {
+		is.CCTK = &cct
+		if duv, err := strconv.ParseFloat(b.get(x, "Duv"), 64); err == nil {
+			is.Duv = &duv
 		}
 	}
-	return is, read
+	return is
 }

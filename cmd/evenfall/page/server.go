@@ -27,6 +27,7 @@ import (
 	"net/http"
 	"net/url"
 	"os"
+	"path"
 	"strconv"
 	"strings"
 	"sync"
@@ -91,20 +92,21 @@ func (s *server) serve(ctx context.Context, listener net.Listener) error {
 		IdleTimeout:       2 * time.Minute,
 		MaxHeaderBytes:    mostHeader,
 	}
-	done := make(chan error, 1)
-	go func() { done <- web.Serve(listener) }()
-	select {
-	case err := <-done:
-		return err
-	case <-ctx.Done():
+	ended := make(chan error, 1)
+	stop := context.AfterFunc(ctx, func() {
+		close(s.ending)
+		grace, cancel := context.WithTimeout(context.Background(), 500*time.Millisecond)
+		defer cancel()
+		err := web.Shutdown(grace)
+		if err != nil {
+			err = web.Close()
+		}
+		ended <- err
+	})
+	if err := web.Serve(listener); stop() {
+		return err // though nobody asked for it
 	}
-	close(s.ending)
-	grace, cancel := context.WithTimeout(context.Background(), 500*time.Millisecond)
-	defer cancel()
-	if err := web.Shutdown(grace); err != nil {
-		return web.Close()
-	}
-	return nil
+	return <-ended
 }
 
 func newServer(listener net.Listener, root *os.Root, options Options) (*server, error) {
@@ -302,10 +304,7 @@ func (s *server) file(l *live, w http.ResponseWriter, r *http.Request) error {
 	l.mu.Lock()
 	content := l.content
 	l.mu.Unlock()
-	w.Header().Set("Content-Type", "text/csv; charset=utf-8")
-	if isWorkbook(l.name) {
-		w.Header().Set("Content-Type", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet")
-	}
+	w.Header().Set("Content-Type", types[strings.ToLower(path.Ext(l.name))])
 	download(w, l.name)
 	w.Write(content)
 	return nil

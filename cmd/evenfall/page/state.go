@@ -42,7 +42,7 @@ type State struct {
 	Reference   *stateReference       `json:"reference,omitempty"`
 	Cells       map[string]cells      `json:"cells"`
 	Progress    map[string]counted    `json:"progress"`
-	Next        *next                 `json:"next,omitempty"` // with all lamps on
+	Helpful     string                `json:"helpful,omitempty"` // the unread place that would tell most
 	Questions   []question            `json:"questions"`
 	Judgments   []judgment            `json:"judgments"`
 	Ruler       *ruler                `json:"ruler,omitempty"`
@@ -108,14 +108,6 @@ type counted struct {
 	Of   int `json:"of"`
 }
 
-// next is the place to read next, and why.
-type next struct {
-	Label string `json:"label"`
-	Words string `json:"words"`
-	Why   string `json:"why"`
-	Code  string `json:"code"` // quick, walk, steep or reference
-}
-
 type stateMap struct {
 	Kind  string `json:"kind"`
 	URL   string `json:"url"`
@@ -123,8 +115,8 @@ type stateMap struct {
 	Alt   string `json:"alt"`
 }
 
-// written is what the file says now, with the analysis of it and the places that
-// were not read with all lamps on.
+// written is what the file says now, with the analysis of it and the places of which one
+// may be helpful.
 func (l *live) written() (st *State, a *analysis, unread []place, err error) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
@@ -216,24 +208,19 @@ func (st *State) judged(a *analysis, unread []place) {
 			st.Maps = append(st.Maps, stateMap{kind, fmt.Sprintf("/api/surveys/%s/map.svg?kind=%s&r=%d", url.PathEscape(st.Name), kind, st.Revision), p.Title, p.Alt})
 		}
 	}
-	st.steep(r, unread)
-	st.Judgments, st.Ruler = st.judgments(r), rulerOf(r, st.Tolerance)
+	st.Helpful, st.Judgments, st.Ruler = helpful(r, unread), st.judgments(r), rulerOf(r, st.Tolerance)
 }
 
-// steep sends the walk where a reading would help most, once the quick places are
-// read.
-func (st *State) steep(r *evenness.Result, unread []place) {
-	if n := st.Next; n == nil || n.Code != "walk" {
-		return
-	}
-	unread = slices.DeleteFunc(unread, func(p place) bool { return !p.placed() })
+// helpful is where a reading would tell most, once the quick places are read; "" for nowhere.
+func helpful(r *evenness.Result, unread []place) string {
 	var x, y []float64
 	for _, p := range unread {
 		x, y = append(x, p.x), append(y, p.y)
 	}
 	if h, ok := r.MostHelpful(x, y); ok {
-		st.Next = nextAt(unread[h.Index], answers.Sentence(document.Words{}, h.Why()), "steep")
+		return unread[h.Index].label
 	}
+	return ""
 }
 
 // show fills in what a survey that cannot be edited shows.
@@ -305,8 +292,6 @@ func (b *editor) describe(st *State) {
 	}
 	if st.Dials = b.dials; b.lights != nil {
 		b.describeLights(st)
-	} else {
-		st.Next = b.next()
 	}
 }
 

@@ -111,7 +111,18 @@ func (st *store) spelled(name string) bool {
 // read reads a whole file of the folder. Links, folders and what is not a plain file
 // are refused, so that nothing outside the folder is ever touched.
 func (st *store) read(name string) (content []byte, modified time.Time, err error) {
+	var info fs.FileInfo
 	file, err := st.files().Open(name)
+	if err == nil {
+		defer file.Close()
+		info, err = file.Stat()
+	}
+	if err == nil && info.IsDir() {
+		err = infile.KindError(infile.Kind(info.Mode()))
+	}
+	if err == nil {
+		content, err = io.ReadAll(io.LimitReader(file, largestFile+1))
+	}
 	var kind infile.KindError
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
@@ -120,19 +131,7 @@ func (st *store) read(name string) (content []byte, modified time.Time, err erro
 		return nil, modified, problem{403, "no_file", name + " " + kind.Error() + " and no plain file: the page reads plain files of its folder alone."}
 	case err != nil:
 		return nil, modified, fileProblem(name, err)
-	}
-	defer file.Close()
-	info, err := file.Stat()
-	switch {
-	case err != nil:
-		return nil, modified, fileProblem(name, err)
-	case info.IsDir():
-		return nil, modified, problem{403, "no_file", name + " is a folder and no plain file: the page reads plain files of its folder alone."}
-	}
-	if content, err = io.ReadAll(io.LimitReader(file, largestFile+1)); err != nil {
-		return nil, modified, fileProblem(name, err)
-	}
-	if len(content) > largestFile {
+	case len(content) > largestFile:
 		return nil, modified, problem{413, "too_large", fmt.Sprintf("%s is larger than %d MB: judge it with evenfall surface.", name, largestFile>>20)}
 	}
 	return content, info.ModTime(), nil
@@ -214,17 +213,16 @@ const settleTime = 150 * time.Millisecond
 // read as this survey, else the page's does, and the other is kept in either case.
 func (l *live) foreign(content []byte, modified time.Time) error {
 	other, why := newEditor(l.name, content, modified, l.store.zone)
-	switch {
-	case l.editor == nil, why == nil && other.like(l.editor):
+	if l.editor == nil || why == nil && other.like(l.editor) {
+		says := "; this is the new version."
 		if l.wrote || l.editor != nil && !other.includes(l.editor) {
 			kept, err := l.keep("page", l.content)
 			if err != nil {
 				return err
 			}
-			l.notify("Somebody changed " + l.name + " outside this page. Theirs counts now; the page's own version is kept as " + kept + ".")
-		} else {
-			l.notify("Somebody changed " + l.name + " outside this page; this is the new version.")
+			says = ". Theirs counts now; the page's own version is kept as " + kept + "."
 		}
+		l.notify("Somebody changed " + l.name + " outside this page" + says)
 		l.wrote = false
 		l.take(content, modified)
 		return nil

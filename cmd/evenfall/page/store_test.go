@@ -53,33 +53,37 @@ func TestWholeSurvey(t *testing.T) {
 		t.Fatalf("%+v", state)
 	}
 	start := now() - 3_600_000
-	why := map[string]int{}
-	reads := 0
-	for step := int64(0); state.Next != nil; step++ {
-		if step > 60 {
-			t.Fatal("the walk does not end")
-		}
-		n := state.Next
-		why[n.Code]++
-		i := slices.IndexFunc(state.Places, func(p statePlace) bool { return p.Label == n.Label })
-		p := state.Places[i]
-		e := Entry{ID: "x", Label: n.Label, At: start + step*60_000, Text: steep(*p.X, *p.Y), Kind: kindRead}
-		if n.Code == "reference" {
+	reads, again, since, helped := 0, 0, 0, 0
+	for step := int64(0); reads < 45; step++ {
+		i := slices.IndexFunc(state.Places, func(p statePlace) bool { return state.Cells[""][p.Label] == nil })
+		e := Entry{ID: "x", At: start + step*60_000, Kind: kindRead}
+		if since >= state.Reference.Every {
+			i = slices.IndexFunc(state.Places, func(p statePlace) bool { return p.Label == state.Reference.Label })
 			e.Kind = kindAgain
+			again++
 		} else {
 			reads++
 		}
-		if step < 9 && (i != int(step) || n.Code != "quick") {
-			t.Errorf("step %d is %+v, place %d", step, n, i)
+		p := state.Places[i]
+		if since++; p.Label == state.Reference.Label {
+			since = 0
+		}
+		if e.Label, e.Text = p.Label, steep(*p.X, *p.Y); reads <= 9 && state.Helpful != "" {
+			t.Errorf("step %d: %s would help before the quick nine are read", step, state.Helpful)
 		}
 		out := s.send(name, e)
 		if out.Entries[0].Outcome != stored {
 			t.Fatalf("%+v", out.Entries)
 		}
-		state = out.State
+		if state = out.State; state.Helpful != "" {
+			helped++
+			if state.Cells[""][state.Helpful] != nil {
+				t.Errorf("step %d: %s would help, and is read", step, state.Helpful)
+			}
+		}
 	}
-	if reads != 45 || why["reference"] != 4 || why["quick"] != 9 || why["steep"] == 0 {
-		t.Errorf("%d places read, %v", reads, why)
+	if again != 4 || helped == 0 || state.Helpful != "" {
+		t.Errorf("the reference is due %d times, a place would help %d times, at the end %q", again, helped, state.Helpful)
 	}
 	if p := state.Progress[""]; p.Read != 45 || p.Of != 45 {
 		t.Errorf("progress %+v", p)

@@ -2,7 +2,6 @@ package page
 
 import (
 	"errors"
-	"fmt"
 	"net/http"
 	"os"
 	"path/filepath"
@@ -11,6 +10,7 @@ import (
 	"time"
 
 	"evenfall/cmd/evenfall/demo"
+	"evenfall/cmd/evenfall/outfile"
 )
 
 // trialFolder begins the names of surveys with invented readings. They are in a folder of
@@ -38,7 +38,6 @@ var errTrial = problem{409, "trial", "These readings are invented: lamps are tri
 type trial struct {
 	sync.Mutex
 	*store
-	made int
 }
 
 // newTrial begins a survey with invented readings.
@@ -52,9 +51,6 @@ func (s *server) newTrial(w http.ResponseWriter, _ *http.Request) error {
 			return fileProblem("a folder for what is temporary", err)
 		}
 		root, err := os.OpenRoot(dir)
-		if err == nil {
-			err = root.Mkdir(trialFolder, 0o700)
-		}
 		if err != nil {
 			return errors.Join(err, os.RemoveAll(dir))
 		}
@@ -64,10 +60,9 @@ func (s *server) newTrial(w http.ResponseWriter, _ *http.Request) error {
 	if err != nil {
 		return err
 	}
-	s.trial.made++
-	name := fmt.Sprintf("%s/cloth-%d.csv", trialFolder, s.trial.made)
-	if err := s.trial.root.WriteFile(name, content, 0o600); err != nil {
-		return fileProblem(name, err)
+	name, err := s.trial.begin(outfile.Bytes(content), tooManyNames, numberedNames(trialFolder+"/cloth", ".csv", 1)...)
+	if err != nil {
+		return err
 	}
 	l, err := s.trial.open(name)
 	if err != nil {

@@ -78,26 +78,13 @@ func trimOf(r *evenness.Result) (evenness.Trim, bool) {
 // been read already.
 func (b *editor) sinceChange() map[string]reread {
 	since := map[string]reread{}
-	read := slices.DeleteFunc(slices.Clone(b.rows), func(x *row) bool { return !x.counts() })
-	slices.SortStableFunc(read, func(x, y *row) int { return cmp.Compare(x.UnixMilli, y.UnixMilli) })
-	for _, x := range read {
+	for _, x := range inTime(b.rows) {
 		if _, again := since[fold(x.Label)]; again {
 			clear(since)
 		}
 		since[fold(x.Label)] = reread{b.read(x), x.UnixMilli}
 	}
 	return since
-}
-
-// last is the last reading of a place that counts.
-func (b *editor) last(label string) (level float64, ok bool) {
-	var last *row
-	for _, x := range b.cells[keyOf(label, "")] {
-		if x.counts() && (last == nil || x.UnixMilli >= last.UnixMilli) {
-			last, level = x, x.Level
-		}
-	}
-	return level, last != nil
 }
 
 // watch fills in how far the trim is.
@@ -132,18 +119,15 @@ func (st *State) trimmed(of string, places int, r *evenness.Result, goal evennes
 	s := r.Survey
 	since := b.sinceChange()
 	t := &trim{Of: of, Half: goal.Half, Middle: s.FormatLevel(goal.Middle), Goal: s.FormatLevel(goal.From()) + " to " + s.FormatLevel(goal.To()), Since: []string{}, Rest: places - len(since)}
-	levels, before, read := []float64{}, []float64{}, 0
+	var levels, before []float64
 	for k, i := range goal.Watched {
-		p := trimPlace{Label: s.Name(i), Role: goal.Roles[k], Was: s.FormatLevel(r.Levels[i]), Before: goal.Off(r.Levels[i])}
-		level, ok := b.last(p.Label)
+		off := goal.Off(r.Levels[i])
+		p := trimPlace{Label: s.Name(i), Role: goal.Roles[k], Was: s.FormatLevel(r.Levels[i]), Before: off}
 		before = append(before, r.Levels[i])
-		if ok {
-			p.Is, p.Now = s.FormatLevel(level), new(goal.Off(level))
-			levels, read = append(levels, level), read+1
-		}
-		off := p.Before
-		if p.Now != nil {
-			off = *p.Now
+		if x := last(b.cells[keyOf(p.Label, "")]); x != nil {
+			off = goal.Off(x.Level)
+			p.Is, p.Now = s.FormatLevel(x.Level), new(off)
+			levels = append(levels, x.Level)
 		}
 		p.Text = answers.Sentence(document.Words{}, evenness.TrimPlace(off, goal.Half))
 		if _, ok := since[fold(p.Label)]; ok {
@@ -166,7 +150,7 @@ func (st *State) trimmed(of string, places int, r *evenness.Result, goal evennes
 	st.Title = "Trim of " + cmp.Or(s.Title, of)
 	st.Then = &then{"Read all again", fmt.Sprintf("%s, read since the last change, count: %d to go", strings.Join(t.Since, " and "), t.Rest), of}
 	t.Spread = fmt.Sprintf("Was %.2f stop, %.2f allowed", spreadOf(before), r.Limits.Stops)
-	if read == len(goal.Watched) {
+	if read := len(levels); read == len(goal.Watched) {
 		t.Spread = fmt.Sprintf("Spread of the %d now %.2f; was %.2f; %.2f allowed", read, spreadOf(levels), spreadOf(before), r.Limits.Stops)
 	}
 	st.Trim = t

@@ -1,8 +1,8 @@
 package page
 
 import (
-	"cmp"
 	"regexp"
+	"slices"
 	"strings"
 	"time"
 
@@ -51,25 +51,25 @@ func (b *editor) anew(date time.Time, wanted func(label string) bool, since map[
 		}
 	}
 	again.text.remove(gone)
-	notes := []table.Note{{Key: "surface", Value: cmp.Or(b.form.Title, stem(b.name))}, {Key: "date", Value: date.In(b.zone).Format("2006-01-02 15:04")}}
-	head := again.text.mark
-	for i, of := range []*schema.Note[string]{schema.Title, schema.Date} {
-		line, found := "# "+notes[i].Key+": "+notes[i].Value, false
-		for _, r := range again.text.records {
-			if r == again.text.header || found {
-				break
-			}
-			key, value, _ := strings.Cut(strings.TrimLeft(r.cells[0], "# "), ":")
-			if found = schema.Text(schema.SurveyFile|schema.RatioFile, []table.Note{{Key: strings.TrimSpace(key), Value: value}}, of) != ""; found && of == schema.Date {
-				r.cells = []string{line}
-			}
-		}
-		if !found {
-			head += line + again.text.end
-		}
+	text := again.text
+	head, dated := text.mark, "# date: "+date.In(b.zone).Format("2006-01-02 15:04")
+	if b.form.Title == "" {
+		head += "# surface: " + stem(b.name) + text.end
 	}
-	again.text.mark = ""
-	return append([]byte(head), again.text.bytes()...), nil
+	notes := text.records[:slices.Index(text.records, text.header)]
+	if at := slices.IndexFunc(notes, isDate); at >= 0 {
+		notes[at].cells = []string{dated}
+	} else {
+		head += dated + text.end
+	}
+	text.mark = ""
+	return append([]byte(head), text.bytes()...), nil
+}
+
+// isDate reports whether a remark is the note of the date.
+func isDate(r *record) bool {
+	key, value, _ := strings.Cut(strings.TrimLeft(r.cells[0], "# "), ":")
+	return schema.Text(schema.SurveyFile|schema.RatioFile, []table.Note{{Key: strings.TrimSpace(key), Value: value}}, schema.Date) != ""
 }
 
 // reread is a reading that holds for the light as it is now.

@@ -227,10 +227,7 @@ export function entryPanel(v, { openMap }) {
 
   // The place where the gradient between the readings is steepest, "" for none. The
   // walk does not go there by itself, so that nobody is sent to and fro.
-  function helpful() {
-    const next = lamp === "" && v.state.next;
-    return next && next.code === "steep" && !isRead(cells()[next.label]) ? next.label : "";
-  }
+  const helpful = () => (lamp === "" && !due() && !isRead(cells()[v.state.helpful]) && v.state.helpful) || "";
 
   // Acts.
   function act(name, entries) {

@@ -7,7 +7,7 @@ import { changed, h, put, scroller, setText, table } from "./dom.js";
 import { beginTrim } from "./trim.js";
 import { placesGrid } from "./places.js";
 import { stopRuler, verdictLines } from "./ruler.js";
-import { isRead, lampNamed } from "./walk.js";
+import { isRead, lampNamed, onFromLast } from "./walk.js";
 
 const phone = matchMedia("(max-width: 899px)");
 const kinds = { level: "Level", mired: "Warm–cool", duv: "Green–magenta", uv: "Color diagram" };
@@ -146,7 +146,7 @@ export function toDo(v) {
   if (!s.editable && !step) return [s.why_not || "Nothing to do here", ""];
   if (questions > 0) return [`Answer for ${s.questions[0].label}`, s.questions[0].text];
   if (word === "PASS" && read >= of) return ["Leave the lights; note where they stand", "Then hand the report over."];
-  if (read < of && word !== "FAIL") return [`Read on: ${of - read} ${of - read === 1 ? "place" : "places"} to go`, s.next ? `${s.next.label}, ${s.next.words}` : ""];
+  if (read < of && word !== "FAIL") return [`Read on: ${of - read} ${of - read === 1 ? "place" : "places"} to go`, s.places.filter((p) => p.label === onFromLast(s)).map((p) => `${p.label}, ${p.words}`).join()];
   const [first, ...rest] = step.split(/(?<=[.:]) /);
   return [first?.replace(/:$/, "") || "Read on", rest.join(" ")];
 }
