@@ -37,15 +37,10 @@ func cut(content string, delim byte, headerLine int) (*csvText, error) {
 	rest := strings.TrimPrefix(content, byteOrderMark)
 	t := &csvText{mark: content[:len(content)-len(rest)], delim: string(delim), end: "\n"}
 	cell, counts := cellPattern(t.delim), map[string]int{}
-	for line := 1; rest != ""; {
+	for line := 1; rest != ""; line++ {
 		r := &record{line: line}
 		for more := true; more; {
-			part := rest
-			if i := strings.IndexAny(rest, t.delim+"\"\r\n"); i >= 0 && rest[i] == '"' {
-				part = cell.FindString(rest)
-			} else if i >= 0 {
-				part = rest[:i]
-			}
+			part := t.firstCell(rest, cell)
 			if len(r.cells) == 0 && strings.HasPrefix(strings.TrimLeft(part, " \t"), "#") {
 				part = restOfLine.FindString(rest)
 			}
@@ -53,7 +48,7 @@ func cut(content string, delim byte, headerLine int) (*csvText, error) {
 			line += strings.Count(part, "\n") + strings.Count(part, "\r") - strings.Count(part, "\r\n")
 			rest, more = strings.CutPrefix(rest[len(part):], t.delim)
 		}
-		if r.end = lineEnd.FindString(rest); !strings.HasPrefix(rest, r.end) || r.end == "" && rest != "" {
+		if r.end = lineEnd.FindString(rest); r.end == "" && rest != "" {
 			return nil, errQuote
 		}
 		rest = rest[len(r.end):]
@@ -61,11 +56,9 @@ func cut(content string, delim byte, headerLine int) (*csvText, error) {
 		if r.line == headerLine {
 			t.header = r
 		}
-		if r.end != "" {
-			counts[r.end]++
-		}
-		line++
+		counts[r.end]++
 	}
+	delete(counts, "") // of the last line
 	for end, n := range counts {
 		if n > counts[t.end] {
 			t.end = end
@@ -78,9 +71,21 @@ func cut(content string, delim byte, headerLine int) (*csvText, error) {
 }
 
 var (
-	lineEnd    = regexp.MustCompile(`\r\n|\n|\r`)
+	lineEnd    = regexp.MustCompile(`^(?:\r\n|\n|\r)`)
 	restOfLine = regexp.MustCompile(`^[^\r\n]*`)
 )
+
+// firstCell is the cell that a text begins with, as it is written.
+func (t *csvText) firstCell(text string, quoted *regexp.Regexp) string {
+	end := strings.IndexAny(text, t.delim+"\"\r\n")
+	switch {
+	case end < 0:
+		return text
+	case text[end] == '"':
+		return quoted.FindString(text)
+	}
+	return text[:end]
+}
 
 // cellPattern is a cell that a text begins with: one in quotes, with doubled ones in it, and
 // whatever is behind them, or one without. A quote that is never closed is none of them.

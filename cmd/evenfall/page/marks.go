@@ -112,7 +112,37 @@ var errLevels = errors.New("the page writes levels in columns of lx, fc, f, EV, 
 
 // findLights makes the rows of the table known, by mark and light.
 func (b *editor) findLights(sheet *table.Sheet, rows []lightRow, modified time.Time) error {
-	columns := map[string]int{} // in which each light is read
+	if err := b.addLights(sheet, rows); err != nil {
+		return err
+	}
+	styles := map[table.ClockStyle]bool{}
+	for _, r := range rows {
+		x := &row{FormRow: r.FormRow, record: b.text.at(r.Line)}
+		if x.record == nil {
+			return errWritten
+		}
+		if text := b.get(x, "level"); text != "" && x.empty() {
+			var err error
+			if _, x.Level, err = b.formOf(x.Lamp).ReadLevel(text, true); err != nil {
+				return errWritten
+			}
+		}
+		if clock := b.get(x, "time"); clock != "" {
+			x.UnixMilli, b.form.Clock = survey.Moment(clock)
+			styles[b.form.Clock] = true
+		}
+		b.form.Rows = append(b.form.Rows, x.FormRow)
+		b.addMark(x.Label)
+	}
+	if len(styles) > 1 {
+		b.form.Clock = table.Mixed
+	}
+	return b.findRows(modified)
+}
+
+// addLights makes the lights of rows known, each with the one column that it is read in.
+func (b *editor) addLights(sheet *table.Sheet, rows []lightRow) error {
+	columns := map[string]int{}
 	for i, r := range rows {
 		for c := range b.levels {
 			if sheet.Cell(i, c).Text == "" {
@@ -124,39 +154,16 @@ func (b *editor) findLights(sheet *table.Sheet, rows []lightRow, modified time.T
 			columns[fold(r.Lamp)] = c
 		}
 	}
-	styles := map[table.ClockStyle]bool{}
-	for i, r := range rows {
-		l := b.lights[fold(r.Lamp)]
-		if l == nil {
-			column, known := columns[fold(r.Lamp)]
-			if !known {
-				column = b.usualColumn(r.role)
-			}
-			if l = b.addLight(r.Lamp, r.role, r.lamp, column); l == nil {
-				return errLevels
-			}
+	for _, r := range rows {
+		column, known := columns[fold(r.Lamp)]
+		if !known {
+			column = b.usualColumn(r.role)
 		}
-		if text := sheet.Cell(i, l.column).Text; text != "" && math.IsNaN(r.Level) {
-			var err error
-			if _, r.Level, err = l.form.ReadLevel(text, true); err != nil {
-				return errWritten
-			}
+		if b.lights[fold(r.Lamp)] == nil && !b.addLight(r.Lamp, r.role, r.lamp, column) {
+			return errLevels
 		}
-		record := b.text.at(r.Line)
-		if record == nil {
-			return errWritten
-		}
-		if clock := b.get(&row{record: record}, "time"); clock != "" {
-			r.UnixMilli, b.form.Clock = survey.Moment(clock)
-			styles[b.form.Clock] = true
-		}
-		b.form.Rows = append(b.form.Rows, r.FormRow)
-		b.addMark(r.Label)
 	}
-	if len(styles) > 1 {
-		b.form.Clock = table.Mixed
-	}
-	return b.findRows(modified)
+	return nil
 }
 
 // usualColumn is the first column of levels, but a background is read by reflection where one
@@ -172,18 +179,17 @@ func (b *editor) usualColumn(role ratio.Role) int {
 	return column
 }
 
-// addLight makes a light known, with its levels in a column; nil where there is none.
-func (b *editor) addLight(name string, role ratio.Role, lamp string, column int) *light {
+// addLight makes a light known, with its levels in a column; false where there is none.
+func (b *editor) addLight(name string, role ratio.Role, lamp string, column int) bool {
 	if column < 0 {
-		return nil
+		return false
 	}
 	form := *b.form
 	form.Unit, form.Settings.Meter = b.levels[column], role.LightMeter(form.Settings.Meter)
 	form.Settings.Meter.Unit = form.Unit
 	form.Quantity = form.Settings.Meter.Quantity(form.Unit)
-	l := &light{role, lamp, column, &form}
-	b.lights[fold(name)] = l
-	return l
+	b.lights[fold(name)] = &light{role, lamp, column, &form}
+	return true
 }
 
 // checkLight accepts another role than those of the table, or another lamp over its dimmer.
@@ -201,7 +207,7 @@ func (b *editor) checkLight(e *Entry) (err error) {
 			return nil
 		}
 	}
-	if b.addLight(e.Lamp, role, lamp, b.usualColumn(role)) == nil {
+	if !b.addLight(e.Lamp, role, lamp, b.usualColumn(role)) {
 		return errLevels
 	}
 	b.lamps = append(b.lamps, e.Lamp)
