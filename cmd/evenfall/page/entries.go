@@ -96,55 +96,69 @@ func (b *editor) read(r *row) Reading {
 	return Reading{b.get(r, "level"), b.get(r, "CCT"), b.get(r, "Duv"), b.get(r, "CC"), b.get(r, "flicker"), r.Level}
 }
 
+// bringsReading are the kinds of entries.
+var bringsReading = map[string]bool{kindRead: true, kindAgain: true, kindMeant: true,
+	kindRight: false, kindReread: false, kindKeep: false, kindBoth: false, kindUndo: false, kindPlan: false}
+
 // check reads an entry; the error says what was found and expected.
 func (b *editor) check(e *Entry, now time.Time) (r Reading, err error) {
-	i, known := b.byKey[fold(e.Label)]
-	switch {
-	case !known && b.dials && !isSetting(&e.Label):
-		return r, fmt.Errorf("found the setting %q, expected percent of the dial above 0, at most 100", clip(e.Label))
-	case !known && (b.lights == nil || checkName(e.Label, longestLamp) != nil || fold(e.Label) == ""):
-		return r, fmt.Errorf("found the place %q, expected one of this survey", clip(e.Label))
-	case e.At <= 0:
-		return r, fmt.Errorf("found the time %d, expected milliseconds since 1970", e.At)
-	case e.At > now.Add(clockSlack).UnixMilli():
-		return r, fmt.Errorf("found a time %d min ahead of this program's clock, expected the time of the reading", (e.At-now.UnixMilli())/60000)
-	}
-	if i, known = b.byKey[fold(e.Label)]; known {
-		e.Label = b.places[i].label
+	if err := b.checkPlace(e, now); err != nil {
+		return r, err
 	}
 	if err := b.checkLamp(e); err != nil {
 		return r, err
 	}
-	switch e.Kind {
-	case kindRead, kindAgain, kindMeant:
-	case kindPlan:
-		if b.lights == nil {
-			return r, fmt.Errorf("found the kind plan, expected it for lights at marks alone")
-		}
-		b.addMark(e.Label)
-		return r, nil
-	case kindRight, kindReread, kindKeep, kindBoth, kindUndo:
-		return r, nil
-	default:
+	brings, known := bringsReading[e.Kind]
+	switch {
+	case !known:
 		return r, fmt.Errorf("found the kind %q, expected read, again, meant, right, reread, keep, both or undo", clip(e.Kind))
+	case brings:
+		if r, err = b.checkReading(e); err != nil {
+			return r, err
+		}
+	case e.Kind != kindPlan:
+		return r, nil
+	case b.lights == nil:
+		return r, fmt.Errorf("found the kind plan, expected it for lights at marks alone")
 	}
+	b.addMark(e.Label) // a new one
+	return r, nil
+}
+
+// checkPlace accepts a place that the table has, or of lights a new one, and a time.
+func (b *editor) checkPlace(e *Entry, now time.Time) error {
+	_, known := b.byKey[fold(e.Label)]
+	switch {
+	case !known && b.dials && !isSetting(&e.Label):
+		return fmt.Errorf("found the setting %q, expected percent of the dial above 0, at most 100", clip(e.Label))
+	case !known && (b.lights == nil || checkName(e.Label, longestLamp) != nil || fold(e.Label) == ""):
+		return fmt.Errorf("found the place %q, expected one of this survey", clip(e.Label))
+	case e.At <= 0:
+		return fmt.Errorf("found the time %d, expected milliseconds since 1970", e.At)
+	case e.At > now.Add(clockSlack).UnixMilli():
+		return fmt.Errorf("found a time %d min ahead of this program's clock, expected the time of the reading", (e.At-now.UnixMilli())/60000)
+	}
+	if i, known := b.byKey[fold(e.Label)]; known {
+		e.Label = b.places[i].label
+	}
+	return nil
+}
+
+// checkReading is the reading that an entry brings.
+func (b *editor) checkReading(e *Entry) (r Reading, err error) {
 	if e.Flicker != "" && (!b.dials || e.Flicker != "yes" && e.Flicker != "no") {
 		return r, fmt.Errorf("found the flicker %q, expected yes or no, of a lamp over its dimmer", clip(e.Flicker))
 	}
 	r.Flicker = e.Flicker
-	if len(e.Text) > longestText || len(e.CCT) > longestText || len(e.Duv) > longestText || len(e.CC) > longestText {
+	if max(len(e.Text), len(e.CCT), len(e.Duv), len(e.CC)) > longestText {
 		return r, fmt.Errorf("found %q, expected a level such as 742", clip(e.Text))
 	}
-	if e.Note = strings.Join(strings.Fields(e.Note), " "); e.Note != "" {
-		if err := checkName(e.Note, longestNote); err != nil {
-			return r, fmt.Errorf("found the note %q, expected %w", clip(e.Note), err)
-		}
+	e.Note = strings.Join(strings.Fields(e.Note), " ")
+	if err := checkName(e.Note, longestNote); e.Note != "" && err != nil {
+		return r, fmt.Errorf("found the note %q, expected %w", clip(e.Note), err)
 	}
-	if r.Text, r.SI, err = b.formOf(e.Lamp).ReadLevel(e.Text, e.Lamp != ""); err != nil {
-		return r, err
-	}
-	if r.CCT, r.Duv, r.CC, err = b.form.ReadColor(e.CCT, e.Duv, e.CC); err == nil && !known {
-		b.addMark(e.Label)
+	if r.Text, r.SI, err = b.formOf(e.Lamp).ReadLevel(e.Text, e.Lamp != ""); err == nil {
+		r.CCT, r.Duv, r.CC, err = b.form.ReadColor(e.CCT, e.Duv, e.CC)
 	}
 	return r, err
 }

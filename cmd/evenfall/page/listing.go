@@ -222,21 +222,14 @@ func (s *server) form(w http.ResponseWriter, r *http.Request) error {
 
 // kind is a kind of surface as the form shows it.
 type kind struct {
-	Name  string   `json:"name"`
-	Words string   `json:"words"`
-	Stops float64  `json:"stops"`
-	Good  *float64 `json:"good_stops,omitempty"`
-	Mired float64  `json:"mired"`
-	Duv   float64  `json:"duv"`
+	Name  string `json:"name"`
+	Words string `json:"words"`
+	tolerance.Limits
 }
 
 func kinds() (out []kind) {
 	for _, k := range append([]tolerance.Kind{tolerance.Any}, tolerance.Kinds...) {
-		v := kind{k.Name, kindWords[k.Name], k.Acceptable, nil, k.Mired, k.Duv}
-		if k.Good > 0 && k.Good < k.Acceptable {
-			v.Good = &k.Good
-		}
-		out = append(out, v)
+		out = append(out, kind{k.Name, kindWords[k.Name], k.Limits()})
 	}
 	return out
 }

@@ -4,6 +4,7 @@
 import { get, post, textOf } from "./api.js";
 import { choice, h, put } from "./dom.js";
 import { drawing } from "./drawing.js";
+import { asked, askedLines, askedWhether, linesOf } from "./form.js";
 import { header } from "./menu.js";
 import { readJSON, write } from "./store.js";
 import { FOOT, meters, today } from "./units.js";
@@ -17,17 +18,15 @@ export function createView(given = "") {
   const about = given ? JSON.parse(given) : {};
   const last = { ...usual, ...readJSON("evenfall.new", {}), ...about };
   const inputs = {};
-  const input = (name, caption, attributes = {}) => {
-    inputs[name] = h("input", { id: `new-${name}`, name, autocomplete: "off", value: last[name] ?? "", ...attributes });
-    return h("div", { class: "asked" }, h("label", { for: `new-${name}` }, caption), inputs[name]);
+  const kept = (name, box) => {
+    inputs[name] = box.querySelector("input, textarea");
+    return box;
   };
+  const input = (name, caption, attributes = {}) => kept(name, asked(`new-${name}`, caption, { name, value: last[name] ?? "", ...attributes }));
   const decimal = { inputmode: "decimal" };
   const whole = { inputmode: "numeric" };
   const kindButtons = h("div", { class: "kinds" });
-  const check = (name, caption, checked = false) => {
-    inputs[name] = h("input", { type: "checkbox", id: `new-${name}`, checked });
-    return h("div", { class: "asked check" }, inputs[name], h("label", { for: `new-${name}` }, caption));
-  };
+  const check = (name, caption, checked) => kept(name, askedWhether(`new-${name}`, caption, checked));
   const lengths = choice("length", "Lengths in", { m: "meters", ft: "feet" }, last.length, (to) => {
     const was = to === "ft" ? "m" : "ft";
     for (const n of ["width", "height", ...sides]) {
@@ -64,7 +63,7 @@ export function createView(given = "") {
       h("div", { class: "four" }, input("x0", "Left", decimal), input("y0", "Bottom", decimal), input("x1", "Right", decimal), input("y1", "Top", decimal)),
       h("div", { class: "lines" }, allOfIt)),
     h("details", {}, h("summary", {}, "More"),
-      h("div", { class: "asked" }, h("label", { for: "new-lamps" }, "Lamps to be read alone, one a line"), inputs.lamps = h("textarea", { id: "new-lamps", rows: "3", autocomplete: "off" })),
+      kept("lamps", askedLines("new-lamps", "Lamps to be read alone, one a line", 3)),
       h("div", { class: "pair" }, input("tolerance", "Tolerance"), input("repeatability_percent", "Repeatability of a reading, %", decimal)),
       h("div", { class: "pair" }, input("iso", "ISO", whole), input("shutter", "Shutter")),
       h("div", { class: "pair" }, input("reference", "Reference, the middle without it"), input("name", "Name of the file", { placeholder: "from the name" })),
@@ -127,17 +126,17 @@ export function createView(given = "") {
     const area = shot();
     if (bad) return complain(`Found “${value(bad[0])}”, expected ${bad[1]}.`, inputs[bad[0]]);
     if (area && !area.every(Number.isFinite)) return complain("Give all four sides of the part in shot, or none.", inputs.x0);
-    const asked = {
-      title: value("title"), name: fileNamed(value("name")), kind: kind(), width_m: length("width"), height_m: length("height"), feet: inFeet(), date: value("date"),
+    const wanted = {
+      title: value("title"), name: value("name"), kind: kind(), width_m: length("width"), height_m: length("height"), feet: inFeet(), date: value("date"),
       columns: number("columns"), rows: number("rows"), edges: inputs.edges.checked, unit: form.elements.unit.value, color: inputs.color.checked,
       tolerance: value("tolerance"), repeatability_percent: number("repeatability_percent") || 0, area, reference: value("reference"),
-      iso: number("iso") || 0, shutter: value("shutter"), lamps: inputs.lamps.value.split("\n").map((l) => l.trim()).filter(Boolean),
+      iso: number("iso") || 0, shutter: value("shutter"), lamps: linesOf(inputs.lamps.value),
       order: inputs.order.checked ? "nine" : "snake",
     };
     begin.disabled = true; // a second tap begins no second survey
     try {
-      const { name } = await post("/api/surveys", asked);
-      write("evenfall.new", JSON.stringify({ kind: asked.kind, length: inFeet() ? "ft" : "m", width: value("width"), height: value("height"), columns: value("columns"), rows: value("rows"), unit: asked.unit, color: asked.color, lamps: inputs.lamps.value }));
+      const { name } = await post("/api/surveys", wanted);
+      write("evenfall.new", JSON.stringify({ kind: wanted.kind, length: inFeet() ? "ft" : "m", width: value("width"), height: value("height"), columns: value("columns"), rows: value("rows"), unit: wanted.unit, color: wanted.color, lamps: inputs.lamps.value }));
       location.hash = `#/s/${encodeURIComponent(name)}`;
     } catch (error) {
       complain(textOf(error), error.status === 409 ? inputs.title : null);
@@ -172,5 +171,3 @@ function firstPlace(columns, rows, height, edges) {
   const letters = (n) => (n < 26 ? "" : String.fromCharCode(64 + Math.floor(n / 26))) + String.fromCharCode(65 + (n % 26));
   return `${letters(quick[at])}${at % 2 ? columns : 1}`;
 }
-
-const fileNamed = (name) => (name === "" || /\.csv$/i.test(name) ? name : `${name}.csv`);
