@@ -119,19 +119,20 @@ func (st *store) matched(before, after string) (*match.Result, error) {
 	case before == after:
 		return nil, problem{400, "bad_match", "Found one survey, expected those of two days."}
 	}
+	var files [][]string // of each day
+	for _, day := range f.Surveys {
+		files = append(files, day.Files)
+	}
+	for _, name := range st.markFiles(f) {
+		files = append(files, []string{name})
+	}
 	var days [2][]survey.Input
 	for i, name := range []string{before, after} {
-		at := slices.IndexFunc(f.Surveys, func(s setup.SurveyFiles) bool { return slices.Contains(s.Files, name) })
-		var files []string
-		switch {
-		case at >= 0:
-			files = f.Surveys[at].Files
-		case slices.Contains(st.markFiles(f), name):
-			files = []string{name}
-		default:
+		at := slices.IndexFunc(files, func(day []string) bool { return slices.Contains(day, name) })
+		if at < 0 {
 			return nil, errNoSurvey
 		}
-		for _, name := range files {
+		for _, name := range files[at] {
 			in, err := st.input(name)
 			if err != nil {
 				return nil, err

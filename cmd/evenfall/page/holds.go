@@ -32,14 +32,12 @@ type held struct {
 // hold notes where a device is, and is what the others hold of that survey.
 func (d *devices) hold(id string, h hold) []held {
 	d.mu.Lock()
-	x := d.known[id]
-	if x != nil {
-		was := x.hold
-		h.at = d.now()
-		x.hold = h
-		if was.survey != h.survey || was.Label != h.Label || was.Lamp != h.Lamp {
+	if x := d.known[id]; x != nil {
+		if h.at = x.hold.at; h != x.hold {
 			d.changed.ring()
 		}
+		h.at = d.now()
+		x.hold = h
 	}
 	d.mu.Unlock()
 	return d.held(h.survey, id)
