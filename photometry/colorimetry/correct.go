@@ -178,8 +178,14 @@ func (c *Correction) adviseStacks(r ranking, opts Options) {
 // cautions says what hanging a stack costs and asks for, which depends on where
 // it hangs.
 func (c *Correction) cautions(s Stack, on Place) {
-	key := map[Place]string{OnLamp: "correct.on_lamp.loss", OnLens: "correct.on_lens.loss", "": "correct.loss"}[on]
-	c.advise(key, "loss", photometry.Loss(s.LossStops))
+	switch loss := photometry.Loss(s.LossStops); on {
+	case OnLamp:
+		c.advise("correct.on_lamp.loss", "loss", loss)
+	case OnLens:
+		c.advise("correct.on_lens.loss", "loss", loss)
+	default:
+		c.advise("correct.loss", "loss", loss)
+	}
 	if on != OnLens {
 		c.warn("correct.heat")
 	}
