@@ -61,7 +61,7 @@ func (s *screen) blocks(all []Block) {
 			s.table(b)
 		case Picture:
 			if b.Characters != nil {
-				drawn := b.Characters(plots.TerminalOptions{Width: s.Width, Color: s.colorMode(), Unicode: s.Unicode})
+				drawn := b.Characters(plots.TerminalOptions{Width: s.Width, Color: colorModes[s.Profile], Unicode: s.Unicode})
 				s.raw(strings.TrimRight(drawn, "\n"))
 			}
 		case Heading:
@@ -169,18 +169,8 @@ func fold(text string, width int) []string {
 	return append(lines, line)
 }
 
-// colorMode is the map's way of coloring for a terminal's profile.
-func (t Terminal) colorMode() plots.ColorMode {
-	switch t.Profile {
-	case colorprofile.TrueColor:
-		return plots.TrueColor
-	case colorprofile.ANSI256:
-		return plots.Colors256
-	case colorprofile.ANSI:
-		return plots.Colors16
-	}
-	return plots.NoColor
-}
+// colorModes are the map's ways of coloring for a terminal's profile; others have none.
+var colorModes = map[colorprofile.Profile]plots.ColorMode{colorprofile.TrueColor: plots.TrueColor, colorprofile.ANSI256: plots.Colors256, colorprofile.ANSI: plots.Colors16}
 
 // style renders a text with a style, or leaves it plain without colors.
 func (t Terminal) style(s lipgloss.Style, text string) string {
