@@ -1,8 +1,9 @@
 package falloff
 
 import (
+	"maps"
 	"math"
-	"sort"
+	"slices"
 
 	"evenfall/photometry"
 	"evenfall/photometry/uncertainty"
@@ -133,20 +134,15 @@ func (m *meterCheck) trust() {
 // averaged over both sides and repeats, at the angles read, smallest first: the
 // angle off the axis as read, and the deviation in percent.
 func (m *Meter) AngleTable() (angleDeg, deviationPercent []float64) {
-	sum, count := map[float64]float64{}, map[float64]float64{}
+	at := map[float64][]float64{}
 	for _, p := range m.Points {
 		if p.Part == "angle" && p.DeviationPercent != nil {
 			a := math.Abs(*p.AngleDeg)
-			sum[a] += *p.DeviationPercent
-			count[a]++
+			at[a] = append(at[a], *p.DeviationPercent)
 		}
 	}
-	for a := range sum {
-		angleDeg = append(angleDeg, a)
-	}
-	sort.Float64s(angleDeg)
-	for _, a := range angleDeg {
-		deviationPercent = append(deviationPercent, sum[a]/count[a])
+	for _, a := range slices.Sorted(maps.Keys(at)) {
+		angleDeg, deviationPercent = append(angleDeg, a), append(deviationPercent, stat.Mean(at[a], nil))
 	}
 	return angleDeg, deviationPercent
 }

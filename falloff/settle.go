@@ -62,8 +62,8 @@ func (r *region) conclude(markM, withinStops float64) conclusions {
 		radius:    r.radius(),
 		offset:    r.interval(func(l Law) float64 { return l.OffsetM }),
 		ambient:   levels(allowed, func(l Law) float64 { return l.Ambient }),
-		near:      r.interval(nearEnd(markM, withinStops)).widened(shapeOfZone),
-		far:       r.interval(farEnd(markM, withinStops)).widened(shapeOfZone),
+		near:      r.interval(zoneEnd(markM, withinStops, 0)).widened(shapeOfZone),
+		far:       r.interval(zoneEnd(markM, -withinStops, math.Inf(1))).widened(shapeOfZone),
 	}
 	from := func(radiusM float64) float64 {
 		return Law{SourceRadiusM: radiusM}.InverseSquareFrom(inverseSquareTolerance)

@@ -37,25 +37,16 @@ func (a *answers) mark() {
 	}
 }
 
-// nearEnd and farEnd give the two ends of the zone within w stops of the level at
-// mark: zero where it stays within up to the source itself, infinity where it never
-// falls so far. In front of the source's own place there is no zone, and both are
-// open.
-func nearEnd(mark, w float64) func(Law) float64 {
+// zoneEnd is where the level is so many stops over that at mark, the near end of the zone
+// within these, or under it, the far one. It is open where the level stays within up to the
+// source itself or never falls so far. In front of the source's own place there is no zone,
+// and both ends are open.
+func zoneEnd(mark, stops, open float64) func(Law) float64 {
 	return func(l Law) float64 {
-		if d, ok := l.DistanceAt(l.Level(mark) * math.Exp2(w)); ok && mark > -l.OffsetM {
+		if d, ok := l.DistanceAt(l.Level(mark) * math.Exp2(stops)); ok && mark > -l.OffsetM {
 			return d
 		}
-		return 0
-	}
-}
-
-func farEnd(mark, w float64) func(Law) float64 {
-	return func(l Law) float64 {
-		if d, ok := l.DistanceAt(l.Level(mark) * math.Exp2(-w)); ok && mark > -l.OffsetM {
-			return d
-		}
-		return math.Inf(1)
+		return open
 	}
 }
 
@@ -66,8 +57,8 @@ func (a *answers) depth() {
 		a.warn("mark_behind_source", "ahead", photometry.Length(-a.law.OffsetM), "mark", photometry.Length(d.MarkM))
 		return
 	}
-	z := &Depth{WithinStops: a.o.WithinStops, NearM: nearEnd(d.MarkM, a.o.WithinStops)(a.law), NearIntervalM: &a.known.near}
-	if far := farEnd(d.MarkM, a.o.WithinStops)(a.law); !math.IsInf(far, 1) {
+	z := &Depth{WithinStops: a.o.WithinStops, NearM: zoneEnd(d.MarkM, a.o.WithinStops, 0)(a.law), NearIntervalM: &a.known.near}
+	if far := zoneEnd(d.MarkM, -a.o.WithinStops, math.Inf(1))(a.law); !math.IsInf(far, 1) {
 		z.FarM, z.FarIntervalM = ptr(far), &a.known.far
 		if z.FarExtrapolated = far > 1.1*d.FarM; z.FarExtrapolated {
 			a.warn("far.extrapolated", "end", photometry.Length(far), "farthest", photometry.Length(d.FarM))

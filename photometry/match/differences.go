@@ -69,13 +69,20 @@ func (d *differences) meanErrors() []estimate {
 	return append([]estimate{a, b}, d.carried...)
 }
 
+// meanVariance is that of the mean, with its degrees of freedom.
+func (d *differences) meanVariance() (sum estimate) {
+	parts := d.meanErrors()
+	for _, p := range parts {
+		sum.variance += p.variance
+	}
+	sum.nu = freedom(parts...)
+	return sum
+}
+
 // half is half of the mean's 95 % interval.
 func (d *differences) half() float64 {
-	parts, sum := d.meanErrors(), 0.0
-	for _, p := range parts {
-		sum += p.variance
-	}
-	half := uncertainty.Factor(freedom(parts...)) * math.Sqrt(sum)
+	mean := d.meanVariance()
+	half := uncertainty.Factor(mean.nu) * math.Sqrt(mean.variance)
 	for i, slack := range d.slack {
 		half += d.weights[i] * slack
 	}

@@ -35,7 +35,6 @@ type levelFit struct {
 	m      *matching
 	light  *lampLight
 	rows   []levelRow
-	today  []float64   // level of each row, in units of its deviation
 	nu     int         // degrees of freedom of the scatter, 0 where it is known
 	smooth [][]float64 // errors that run over the surface, one deviation each
 
@@ -60,8 +59,8 @@ func (m *matching) newLevelFit(light *lampLight) *levelFit {
 	f.nu = freedom(widest.before, widest.after)
 	a, b := m.before.s, m.after.s
 	for k, p := range m.r.Points {
-		if !p.Excluded && !math.IsNaN(light.sum(levelRow{pair: k, lamp: -1}, light.all())) {
-			f.addRow(levelRow{k, -1, p.After, p.After * relative(m.variance(p, widest)), colorAt(b.U, b.V, p.after), colorAt(a.U, a.V, p.before)})
+		if !p.Excluded && !math.IsNaN(light.first(len(light.names), k)) {
+			f.rows = append(f.rows, levelRow{k, -1, p.After, p.After * relative(m.variance(p, widest)), colorAt(b.U, b.V, p.after), colorAt(a.U, a.V, p.before)})
 		}
 	}
 	for j := range light.names {
@@ -83,10 +82,6 @@ func colorAt(u, v []float64, i int) colorimetry.UVPrime {
 	return colorimetry.UVPrime{U: u[i], V: v[i]}
 }
 
-func (f *levelFit) addRow(r levelRow) {
-	f.rows, f.today = append(f.rows, r), append(f.today, r.level/r.deviation)
-}
-
 // addAlone takes in what lamps were read alone to give today.
 func (f *levelFit) addAlone(noise pairNoise) {
 	pairOf := map[int32]int{}
@@ -104,7 +99,7 @@ func (f *levelFit) addAlone(noise pairNoise) {
 			// A lamp that is off reads zero, to a percent of what it gave.
 			if k, ok := pairOf[at]; ok {
 				if size := math.Max(alone.Level[i], 0.01*f.light.level[j][k]); size > 0 {
-					f.addRow(levelRow{k, j, alone.Level[i], size * one, colorAt(alone.U, alone.V, i), colorAt(nil, nil, 0)})
+					f.rows = append(f.rows, levelRow{k, j, alone.Level[i], size * one, colorAt(alone.U, alone.V, i), colorAt(nil, nil, 0)})
 				}
 			}
 		}
@@ -127,7 +122,7 @@ func (f *levelFit) unitColumn(unit []int) []float64 {
 
 // solve fits; ok is false where there are fewer rows than unknowns.
 func (f *levelFit) solve() bool {
-	e := equations{y: slices.Clone(f.today)}
+	e := equations{y: f.column(func(r levelRow) float64 { return r.level })}
 	for _, unit := range f.units {
 		e.columns = append(e.columns, f.unitColumn(unit))
 	}
@@ -205,7 +200,7 @@ func (f *levelFit) addSmoothErrors() {
 			if r.lamp >= 0 && r.lamp < s.Lamps {
 				by = alone[r.lamp]
 			}
-			return by[c][r.pair] * f.light.divided(r.pair)
+			return by[c][r.pair] * f.light.first(s.Lamps, r.pair)
 		}))
 	}
 }
@@ -385,7 +380,7 @@ func (f *levelFit) residual() float64 {
 }
 
 func (f *levelFit) noise() float64 {
-	left := math.Sqrt(math.Max(0, float64(f.free)) / float64(len(f.today)))
+	left := math.Sqrt(math.Max(0, float64(f.free)) / float64(len(f.rows)))
 	return left * f.rms(func(_ int, r levelRow) float64 { return r.deviation / r.level / math.Ln2 })
 }
 

@@ -86,20 +86,11 @@ func (l *lampLight) sum(r levelRow, lamps []int) float64 {
 	return sum
 }
 
-// all are all lamps.
-func (l *lampLight) all() []int {
-	out := make([]int, len(l.names))
-	for j := range out {
-		out[j] = j
-	}
-	return out
-}
-
-// divided is the light of a pair that shares divide.
-func (l *lampLight) divided(pair int) float64 {
+// first is what the first n lamps gave together at a pair.
+func (l *lampLight) first(n, pair int) float64 {
 	sum := 0.0
-	for j := range l.shares.Lamps {
-		sum += l.level[j][pair]
+	for _, level := range l.level[:n] {
+		sum += level[pair]
 	}
 	return sum
 }
@@ -138,7 +129,7 @@ func (m *matching) readLevels(l *lampLight, read []*survey.LampMap, ambient []fl
 		return
 	}
 	for k, q := range l.at {
-		rest := m.r.Points[k].Before - atOr(ambient, q) - l.sum(levelRow{pair: k, lamp: -1}, l.all()[:len(read)])
+		rest := m.r.Points[k].Before - atOr(ambient, q) - l.first(len(read), k)
 		l.level[len(read)] = append(l.level[len(read)], math.Max(0, rest))
 	}
 }
@@ -236,7 +227,7 @@ func (m *matching) addUp(read []*survey.LampMap, ambient, whole []float64) (fact
 func (l *lampLight) sharePercent(j int) float64 {
 	part, sum := 0.0, 0.0
 	for k := range l.at {
-		if all := l.sum(levelRow{pair: k, lamp: -1}, l.all()); !math.IsNaN(all) {
+		if all := l.first(len(l.names), k); !math.IsNaN(all) {
 			part, sum = part+l.level[j][k], sum+all
 		}
 	}

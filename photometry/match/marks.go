@@ -198,11 +198,7 @@ func (m *Marks) judge(d differences) {
 		}
 	}
 	if len(d.values) >= 2 {
-		variance := 0.0
-		for _, part := range d.meanErrors() {
-			variance += part.variance
-		}
-		lo, hi := d.largest(m.OffsetStops, variance)
+		lo, hi := d.largest(m.OffsetStops, d.meanVariance().variance)
 		m.PatternStops, m.PatternInterval, m.Verdict.Pattern = &most, &[2]float64{lo, hi}, uncertainty.Judge(lo, hi, m.ToleranceStops)
 	}
 	if slices.ContainsFunc(m.Pairs, MarkPair.Switched) {

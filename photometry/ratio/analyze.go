@@ -132,7 +132,7 @@ func (m *mark) analyze() {
 	m.ratios(key, fill, both)
 	m.others(key)
 	m.additivity()
-	m.whole(key, fill, both, read)
+	m.whole(read)
 	m.exposure(key, both)
 	m.colors()
 	m.judge(key, fill, both)

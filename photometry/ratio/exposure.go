@@ -15,35 +15,28 @@ type wholeLight struct {
 }
 
 // whole settles what the mark's flash and continuous light are together: shares
-// of the exposure at the shutter, and what a stop of shutter changes.
-func (m *mark) whole(key, fill, both *light, read bool) {
+// of the exposure at the shutter, and what a stop of shutter changes. read is whether key
+// plus fill was read, which then counts.
+func (m *mark) whole(read bool) {
 	if !m.flash {
 		return
 	}
-	flash, steady := 0.0, 0.0
-	add := func(role Role, l *light) {
-		if l == nil {
-			return
-		}
-		for _, raw := range m.lights {
-			if raw.role != role || raw.lamp != "" && m.named(role, "") != nil {
-				continue
-			}
-			if c, ok := m.convert(raw); ok && raw.quantity == photometry.Illuminance {
-				steady += c.level
-			} else if ok {
-				flash += c.level
-			}
-		}
-	}
+	roles := []Role{KeyRole, FillRole}
 	if read {
-		add(keyPlusFill, both)
-	} else {
-		add(KeyRole, key)
-		add(FillRole, fill)
+		roles = []Role{keyPlusFill}
 	}
-	ambient := m.light(AmbientRole)
-	if ambient != nil {
+	flash, steady := 0.0, 0.0
+	for _, raw := range m.lights {
+		if !slices.Contains(roles, raw.role) || raw.lamp != "" && m.named(raw.role, "") != nil {
+			continue
+		}
+		if c, ok := m.convert(raw); ok && raw.quantity == photometry.Illuminance {
+			steady += c.level
+		} else if ok {
+			flash += c.level
+		}
+	}
+	if ambient := m.light(AmbientRole); ambient != nil {
 		steady += ambient.level
 	}
 	if steady <= 0 || flash <= 0 || !(m.in.Camera.ShutterS > 0) {
