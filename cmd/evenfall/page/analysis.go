@@ -54,30 +54,28 @@ func (m *memo[K, V]) get(key K, compute func() (V, error)) (V, error) {
 var errUnjudged = errors.New("this program could not judge these readings")
 
 // judge reads and analyzes the file.
-func (a *analysis) judge() (*evenness.Result, error) {
-	return a.judged.get(true, func() (*evenness.Result, error) { return a.by(evenness.Analyze) })
-}
+func (a *analysis) judge() (*evenness.Result, error) { return a.by(true, evenness.Analyze) }
 
 // glance is judge without causes, in a fraction of its time.
-func (a *analysis) glance() (*evenness.Result, error) {
-	return a.judged.get(false, func() (*evenness.Result, error) { return a.by(evenness.Judge) })
-}
+func (a *analysis) glance() (*evenness.Result, error) { return a.by(false, evenness.Judge) }
 
-func (a *analysis) by(analyze func(*survey.Survey) (*evenness.Result, error)) (r *evenness.Result, err error) {
-	defer func() {
-		if recover() != nil { // whoever asks later is told the same
-			r, err = nil, errUnjudged
+func (a *analysis) by(whole bool, analyze func(*survey.Survey) (*evenness.Result, error)) (*evenness.Result, error) {
+	return a.judged.get(whole, func() (r *evenness.Result, err error) {
+		defer func() {
+			if recover() != nil { // whoever asks later is told the same
+				r, err = nil, errUnjudged
+			}
+		}()
+		s, err := survey.Read([]survey.Input{{Name: a.name, Reader: bytes.NewReader(a.content)}}, survey.ReadOptions{})
+		if err != nil {
+			return nil, err
 		}
-	}()
-	s, err := survey.Read([]survey.Input{{Name: a.name, Reader: bytes.NewReader(a.content)}}, survey.ReadOptions{})
-	if err != nil {
-		return nil, err
-	}
-	if r, err = analyze(s); err != nil {
-		return nil, err
-	}
-	answers.Describe(r)
-	return r, nil
+		if r, err = analyze(s); err != nil {
+			return nil, err
+		}
+		answers.Describe(r)
+		return r, nil
+	})
 }
 
 // quick reports whether the analysis is small enough to be made while somebody waits.

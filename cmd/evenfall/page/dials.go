@@ -74,10 +74,6 @@ func (b *editor) addMark(label string) {
 
 // atDials adds what evenfall dimmer finds of the table, and what follows from it.
 func (st *State) atDials(a *analysis) {
-	if !st.read {
-		st.WhyNoResult = "Nothing is read yet."
-		return
-	}
 	read, err := setup.ReadDimmers(bytes.NewReader(a.content), a.name)
 	var r *dimmer.Result
 	if err == nil {

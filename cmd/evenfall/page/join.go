@@ -152,17 +152,13 @@ type framed struct {
 	Title, Text         string
 	Folder, Token, Name string
 	Plain               bool // http: anybody in the network can listen
-}
-
-// Machine is what this machine is called.
-func (framed) Machine() string {
-	name, _ := os.Hostname()
-	return name
+	Machine             string
 }
 
 var frame = template.Must(template.ParseFS(embedded, "static/frame.html"))
 
 func (f framed) write(w http.ResponseWriter, status int) {
+	f.Machine, _ = os.Hostname()
 	var b bytes.Buffer
 	if err := frame.Execute(&b, f); err != nil {
 		fail(w, err)

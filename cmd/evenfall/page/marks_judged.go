@@ -15,9 +15,6 @@ func (st *State) atMarks(store *store, a *analysis) {
 	r, unit, err := store.ratios(a.name, a.content)
 	if err != nil {
 		st.WhyNoResult = sentence(a.name, err)
-		if !st.read {
-			st.WhyNoResult = "Nothing is read yet."
-		}
 		return
 	}
 	answers.Describe(r)

@@ -149,12 +149,12 @@ func (l *live) state(judge bool) (*State, error) {
 		st.morning(l.store, l)
 	case st.Editable && trimOfSurvey(l.name) != "":
 		st.watch(l.store, l)
+	case st.Editable && !st.read && (len(st.Lamps) == 1 || st.Lights != nil):
+		st.WhyNoResult = "Nothing is read yet."
 	case st.Dials:
 		st.atDials(a)
 	case st.Lights != nil:
 		st.atMarks(l.store, a)
-	case st.Editable && !st.read && len(st.Lamps) == 1:
-		st.WhyNoResult = "Nothing is read yet."
 	case st.Editable && !st.read && len(st.Lamps) > 2:
 		st.WhyNoResult = "Nothing is read with all lamps on yet."
 	case !judge && !a.quick():
@@ -273,10 +273,10 @@ func (b *editor) describe(st *State) {
 	st.Title, st.Kind, st.Unit, st.Quantity = f.Title, f.Settings.Kind.Name, f.Unit.String(), f.Quantity.String()
 	st.WidthM, st.HeightM, st.Columns, st.Rows, st.Area = f.WidthM, f.HeightM, f.GridColumns, f.GridRows, corners(f.Area)
 	st.Tolerance, st.Lamps, st.Quick = toleranceWords(f.Settings.Limits), slices.Clone(b.lamps), b.quick
-	for _, name := range []string{"CCT", "mired", "Duv", "CC", "cie x", "u'"} {
+	st.Color = slices.ContainsFunc([]string{"CCT", "mired", "Duv", "CC", "cie x", "u'"}, func(name string) bool {
 		_, has := f.Columns[name]
-		st.Color = st.Color || has
-	}
+		return has
+	})
 	if b.ref >= 0 {
 		st.Reference = &stateReference{b.places[b.ref].label, b.referenceEvery()}
 	}
@@ -320,19 +320,19 @@ func (b *editor) describeLamp(st *State, lamp string) {
 // cell is what is at a place: the first of its readings that counts, and the others beside
 // it; what is to be read again where none does; nil where nothing is.
 func (b *editor) cell(rows []*row) (c *stateCell) {
-	rows = slices.DeleteFunc(slices.Clone(rows), (*row).empty)
-	slices.SortStableFunc(rows, func(x, y *row) int { return cmp.Compare(x.UnixMilli, y.UnixMilli) })
-	for _, r := range rows {
-		switch {
-		case !r.counts():
-		case c == nil:
-			c = &stateCell{stateReading: b.reading(r), Seen: r.UnixMilli}
-		default:
-			c.Repeats, c.Seen = append(c.Repeats, b.reading(r)), r.UnixMilli
+	for _, r := range inTime(rows) {
+		if c == nil {
+			c = &stateCell{stateReading: b.reading(r)}
+		} else {
+			c.Repeats = append(c.Repeats, b.reading(r))
 		}
+		c.Seen = r.UnixMilli
+	}
+	if c != nil {
+		return c
 	}
 	for _, r := range rows {
-		if c == nil || c.Again {
+		if !r.empty() && (c == nil || r.UnixMilli >= c.Seen) {
 			c = &stateCell{stateReading: b.reading(r), Seen: r.UnixMilli, Again: true}
 		}
 	}

@@ -19,14 +19,6 @@ func (s *server) index(w http.ResponseWriter, r *http.Request) error {
 	return embeddedFile(w, "index.html")
 }
 
-func (s *server) icon(w http.ResponseWriter, r *http.Request) error {
-	return embeddedFile(w, "icon.svg")
-}
-
-func (s *server) static(w http.ResponseWriter, r *http.Request) error {
-	return embeddedFile(w, r.PathValue("path"))
-}
-
 // script is the page's modules as one, each after those that it imports, so that a phone
 // asks once in place of forty times. What they name outside functions is in one scope then,
 // and each import and export is on a line of its own.

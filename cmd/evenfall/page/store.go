@@ -169,25 +169,21 @@ func (l *live) notify(text string) {
 func (l *live) look() error {
 	l.looked = time.Now()
 	content, modified, err := l.store.read(l.name)
+	if err == nil && !bytes.Equal(content, l.content) {
+		content, modified, err = l.settled(content)
+	}
 	switch {
+	case err == error(errNoSurvey) && l.missing:
+		return nil
 	case err == error(errNoSurvey):
-		if !l.missing {
-			l.missing = true
-			l.notify("Somebody removed " + l.name + " or gave it another name. The next entry writes it again, with all that was read.")
-			l.changed()
-		}
+		l.missing = true
+		l.notify("Somebody removed " + l.name + " or gave it another name. The next entry writes it again, with all that was read.")
+		l.changed()
 		return nil
 	case err != nil:
 		return err
 	case bytes.Equal(content, l.content):
 		l.modified, l.missing = modified, false
-		return nil
-	}
-	if content, modified, err = l.settled(content); err != nil {
-		return err
-	}
-	if bytes.Equal(content, l.content) {
-		l.modified = modified
 		return nil
 	}
 	return l.foreign(content, modified)
@@ -312,10 +308,10 @@ func (l *live) enter(entries []Entry, device string) ([]Outcome, error) {
 	}()
 	now := l.store.now()
 	for i, e := range entries {
-		var c bool
-		outcomes[i], c = l.editor.apply(e, device, now)
-		if changed = changed || c; c && outcomes[i].agreed {
-			l.notify(outcomes[i].Text)
+		o, c := l.editor.apply(e, device, now)
+		outcomes[i], changed = o, changed || c
+		if o.agreed {
+			l.notify(o.Text)
 		}
 	}
 	l.store.lendGrid(l.editor) // an undo reads the file anew
