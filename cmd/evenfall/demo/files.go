@@ -39,7 +39,7 @@ var names = []string{
 func Files() ([]File, error) {
 	var out []File
 	for _, name := range names {
-		content, err := scene.ReadFile("scene/" + name)
+		content, err := Table(name)
 		if err != nil {
 			return nil, err
 		}
@@ -47,6 +47,9 @@ func Files() ([]File, error) {
 	}
 	return out, nil
 }
+
+// Table is the table of the set-up of a name.
+func Table(name string) ([]byte, error) { return scene.ReadFile("scene/" + name) }
 
 // Write writes the set-up into a folder. It refuses, before it writes anything, where a
 // file of the same name is there with other content, or one of a name that later steps

@@ -76,27 +76,21 @@ func (s *server) newTrial(w http.ResponseWriter, _ *http.Request) error {
 
 // invented is the demo's cloth, whose last places are still to be read.
 func invented(st *store) ([]byte, error) {
-	files, err := demo.Files()
+	content, err := demo.Table("cloth.csv")
 	if err != nil {
 		return nil, err
 	}
-	for _, f := range files {
-		if f.Name != "cloth.csv" {
-			continue
-		}
-		b, err := newEditor(f.Name, f.Content, st.now(), st.zone)
-		if err != nil {
-			return nil, err
-		}
-		for _, p := range b.places[len(b.places)-4:] {
-			for _, r := range b.cells[keyOf(p.label, "")] {
-				b.fill(r, Reading{}, 0, false)
-				b.set(r, "time", "")
-			}
-		}
-		return b.text.bytes(), nil
+	b, err := newEditor("cloth.csv", content, st.now(), st.zone)
+	if err != nil {
+		return nil, err
 	}
-	return nil, errors.New("the demo has no cloth")
+	for _, p := range b.places[len(b.places)-4:] {
+		for _, r := range b.cells[keyOf(p.label, "")] {
+			b.fill(r, Reading{}, 0, false)
+			b.set(r, "time", "")
+		}
+	}
+	return b.text.bytes(), nil
 }
 
 // storeOf is the store that a survey's name is of.
