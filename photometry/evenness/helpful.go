@@ -1,21 +1,12 @@
 package evenness
 
-import (
-	"math"
-
-	"evenfall/photometry"
-)
+import "math"
 
 // Helpful is a place not yet read where a reading would help most.
 type Helpful struct {
 	Index int     // among the places asked about
 	Stops float64 // how far its level is predicted to be from the nearest read one, a size
 	Near  string  // the name of that one
-}
-
-// Why is the reason.
-func (h Helpful) Why() photometry.Finding {
-	return photometry.Found("steep", "off", photometry.Stop(h.Stops), "near", h.Near)
 }
 
 // MostHelpful finds among places that were not read, in meters, the one where a

@@ -51,8 +51,8 @@ func TestMostHelpful(t *testing.T) {
 	if want := math.Abs(photometry.Stops(bow(3.2, 1.2), bow(4.0, 1.2))); math.Abs(h.Stops-want) > 0.01 {
 		t.Errorf("%.3f stop predicted, the light runs %.3f", h.Stops, want)
 	}
-	if h.Near != "B3" || h.Why().Values["near"] != "B3" {
-		t.Errorf("nearest is %v", h.Why())
+	if h.Near != "B3" {
+		t.Errorf("nearest is %s", h.Near)
 	}
 	_, r = readAt(t, x, y, func(x, _ float64) float64 { return 1000 + x })
 	if h, ok := r.MostHelpful(openX, openY); ok {

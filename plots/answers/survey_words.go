@@ -62,7 +62,6 @@ var surveySentences = sentences{
 	"meant_level":        "{level}",
 	"clear_of_the_light": "read again from the side, clear of the light",
 	"turn_rows":          "turn rows {rows} around: the scatter about a smooth surface falls from {typed:.2f} to {turned:.2f} stops",
-	"steep":              "steep here: the light runs {off:.1f} stops from here to {near}",
 }
 
 // stepName is a step of the scale of stops.
