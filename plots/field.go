@@ -38,11 +38,7 @@ const collinearNote = "the readings lie on one line, so no field is drawn"
 // field, and the text says why.
 func newField(c *mapValues, scale Scale) (*field, string) {
 	s := c.survey
-	keep := c.inField
-	if c.keepsAll() {
-		keep = nil
-	}
-	f := &field{outline: mesh.Hull(s.X, s.Y, keep)}
+	f := &field{outline: mesh.Hull(s.X, s.Y, c.inField)}
 	switch len(f.outline) {
 	case 0, 1:
 		return nil, "one place alone, so no field is drawn"
@@ -189,9 +185,8 @@ func (f *field) fill(c *mapValues, scale Scale, nodeOf func(point int) int, nois
 // means is the mean of the values in each of a number of cells, NaN in an empty one.
 func (c *mapValues) means(cells int, cellOf func(point int) int) []float64 {
 	sum, count := make([]float64, cells), make([]int32, cells)
-	all := c.keepsAll()
 	for i, v := range c.values {
-		if all || c.inField(i) {
+		if c.inField(i) {
 			k := cellOf(i)
 			sum[k] += v
 			count[k]++

@@ -34,27 +34,24 @@ func newMapValues(r *evenness.Result, kind Kind) (*mapValues, error) {
 		return nil, ErrNoReadings
 	}
 	c := &mapValues{survey: s, result: r, kind: kind, values: s.Level, reference: r.Reference.Level}
-	if len(r.Levels) == s.Len() {
-		c.values = r.Levels
-	}
 	if kind != Level {
 		if r.Color == nil || r.Color.Shifts == nil {
 			return nil, ErrNoColor
 		}
-		c.values = r.Color.Shifts.Mired
-		if kind == Duv {
-			c.values = r.Color.Shifts.Duv
-		}
+		c.values = either(kind == Duv, r.Color.Shifts.Duv, r.Color.Shifts.Mired)
 		if len(c.values) != s.Len() || !slices.ContainsFunc(c.values, finite) {
 			return nil, ErrNoColor
 		}
-	} else {
-		c.excludeSuspects()
-		if !(c.reference > 0) || math.IsInf(c.reference, 0) {
-			// There is no usable reference, as in a prediction that is dark
-			// everywhere: use the brightest reading.
-			c.reference = slices.Max(c.values)
-		}
+		return c, nil
+	}
+	if len(r.Levels) == s.Len() {
+		c.values = r.Levels
+	}
+	c.excludeSuspects()
+	if !(c.reference > 0) || math.IsInf(c.reference, 0) {
+		// There is no usable reference, as in a prediction that is dark
+		// everywhere: use the brightest reading.
+		c.reference = slices.Max(c.values)
 	}
 	return c, nil
 }
@@ -106,9 +103,6 @@ func (c *mapValues) isExcluded(i int) bool {
 	return found
 }
 
-// keepsAll reports that every point is used for the field.
-func (c *mapValues) keepsAll() bool { return c.kind == Level && len(c.excluded) == 0 }
-
 // inField reports whether point i is used for the field.
 func (c *mapValues) inField(i int) bool { return !math.IsNaN(c.values[i]) && !c.isExcluded(i) }
 
@@ -150,10 +144,9 @@ func (c *mapValues) toScale(v float64) float64 {
 func (c *mapValues) scale() Scale {
 	lo, hi := math.Inf(1), math.Inf(-1)
 	dark := false
-	all := c.keepsAll()
 	for i, v := range c.values {
 		switch {
-		case v != v || math.IsInf(v, 0) || !all && !c.inField(i):
+		case !finite(v) || c.isExcluded(i):
 		case c.kind == Level && !(v > 0):
 			dark = true
 		default:
@@ -161,10 +154,8 @@ func (c *mapValues) scale() Scale {
 		}
 	}
 	if lo > hi {
-		lo, hi = c.reference, c.reference
-		if c.kind != Level {
-			lo, hi = 0, 0
-		}
+		lo = either(c.kind == Level, c.reference, 0)
+		hi = lo
 	}
 	lo, hi = c.toScale(lo), c.toScale(hi)
 	if math.IsInf(lo, -1) {
@@ -203,17 +194,19 @@ func ToleranceWindow(r *evenness.Result) (low, high float64, ok bool) {
 func (c *mapValues) window() (low, high float64, centered bool) {
 	limits := c.result.Limits
 	width := cmp.Or(limits.Stops, 0.5)
+	half := 0.0
 	switch {
 	case c.kind == Mired:
-		half := cmp.Or(limits.Mired, 10)
-		return -half, half, true
+		half = cmp.Or(limits.Mired, 10)
 	case c.kind == Duv:
-		half := cmp.Or(limits.Duv, 0.003)
-		return -half, half, true
+		half = cmp.Or(limits.Duv, 0.003)
 	case limits.EachSide:
-		return -width, width, true
+		half = width
 	case c.isDifference():
-		return -width / 2, width / 2, true
+		half = width / 2
+	}
+	if half > 0 {
+		return -half, half, true
 	}
 	read, mean := c.shotLevels()
 	most, middle, sum, end := -1.0, mean, 0.0, 0

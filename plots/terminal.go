@@ -1,6 +1,7 @@
 package plots
 
 import (
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -150,16 +151,14 @@ func (b *textMap) fillFromLattice(l *spatial.Lattice) {
 	s := b.values.survey
 	b.cols, b.rows = len(l.Xs), len(l.Ys)
 	b.cells = make([]cell, b.cols*b.rows)
-	cellOf := func(i int) int {
-		col, r := spatial.NearestIndex(l.Xs, s.X[i]), spatial.NearestIndex(l.Ys, s.Y[i])
-		if l.At(col, r) != i {
-			return -1
+	cellOf := make([]int, s.Len())
+	for at, i := range l.Index {
+		if i < 0 {
+			continue
 		}
-		return (b.rows-1-r)*b.cols + col
-	}
-	for i := range s.Len() {
-		if v, ok := b.values.at(i); ok && cellOf(i) >= 0 {
-			b.cells[cellOf(i)] = cell{value: v, hasValue: true, colored: !b.values.isExcluded(i)}
+		cellOf[i] = (b.rows-1-at/b.cols)*b.cols + at%b.cols
+		if v, ok := b.values.at(int(i)); ok {
+			b.cells[cellOf[i]] = cell{value: v, hasValue: true, colored: !b.values.isExcluded(int(i))}
 		}
 	}
 	if b.rowNames, b.colNames = latticeNames(s, l); b.rowNames == nil {
@@ -186,7 +185,7 @@ func (b *textMap) fillFromLattice(l *spatial.Lattice) {
 		dy := (l.Ys[b.rows-1] - l.Ys[0]) / float64(b.rows-1)
 		b.aspect = dy / dx
 	}
-	b.addMarks(cellOf)
+	b.addMarks(func(i int) int { return cellOf[i] })
 	b.setCellWidth(8)
 }
 
@@ -195,12 +194,7 @@ func (b *textMap) fillFromBins() {
 	s, box := b.values.survey, b.values.extent()
 	wide := either(b.opt.Width < 60, minCellWidth+1, 6)
 	b.setBins(box, wide)
-	if !(box.Width() > 0) {
-		box = box.Grow(0.5, 0)
-	}
-	if !(box.Height() > 0) {
-		box = box.Grow(0, 0.5)
-	}
+	box = box.Grow(either(box.Width() > 0, 0, 0.5), either(box.Height() > 0, 0, 0.5))
 	b.aspect = 0.5 // one line a cell
 	fx, fy := float64(b.cols)/box.Width(), float64(b.rows)/box.Height()
 	cellOf := func(i int) int {
@@ -253,11 +247,8 @@ func (b *textMap) setBins(box spatial.Box, wide int) {
 // position prints a coordinate with the decimals that distinguish neighbors a step
 // apart.
 func (b *textMap) position(meters, step float64) string {
-	scale, decimals := lengthScale(b.opt.Feet), 1
-	if step/scale < 0.1 {
-		decimals = 2
-	}
-	return strconv.FormatFloat(meters/scale, 'f', decimals, 64)
+	scale := lengthScale(b.opt.Feet)
+	return strconv.FormatFloat(meters/scale, 'f', either(step/scale < 0.1, 2, 1), 64)
 }
 
 // addMarks adds the marks of single points to their cells, the most important first.
@@ -266,8 +257,8 @@ func (b *textMap) addMarks(at func(int) int) {
 		if i < 0 || i >= b.values.survey.Len() {
 			return
 		}
-		if k := at(i); k >= 0 && !strings.Contains(b.cells[k].marks, mark) {
-			b.cells[k].marks += mark
+		if c := &b.cells[at(i)]; !strings.Contains(c.marks, mark) {
+			c.marks += mark
 		}
 	}
 	for k := range b.cells {
@@ -313,28 +304,18 @@ func (b *textMap) setCellWidth(most int) {
 	}
 }
 
-// cellText is a cell's number.
+// cellText is a cell's number: where it is compact, in whole units of its last decimal, and
+// of ΔDuv in thousandths.
 func (b *textMap) cellText(c cell) string {
-	if !c.hasValue {
-		return "."
-	}
-	if !finite(c.value) {
-		return either(b.compact, "drk", "dark")
-	}
-	label := b.scale.Label(c.value)
-	if b.compact && b.scale.Decimals > 0 {
-		label = formatSigned(c.value*b.compactFactor(), 0)
-	}
-	return label
-}
-
-// compactFactor is the number of units of a compact number in one unit of the scale.
-func (b *textMap) compactFactor() float64 {
 	switch {
-	case b.scale.Kind == Duv:
-		return 1000
-	case b.scale.Decimals == 2:
-		return 100
+	case !c.hasValue:
+		return "."
+	case !finite(c.value):
+		return either(b.compact, "drk", "dark")
+	case b.compact && b.scale.Kind == Duv:
+		return b.scale.label(c.value, 0)
+	case b.compact:
+		return formatSigned(c.value*math.Pow10(b.scale.Decimals), 0)
 	}
-	return 10
+	return b.scale.Label(c.value)
 }
