@@ -24,15 +24,9 @@ func formatLength(meters float64, feet bool) string {
 // formatPlain prints a number with the decimals that it has.
 func formatPlain(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
-// lengthScale is the unit of a picture's lengths in meters.
-func lengthScale(feet bool) float64 {
-	return either(feet, metersPerFoot, 1)
-}
-
-// lengthUnit is the unit of a picture's lengths.
-func lengthUnit(feet bool) string {
-	return either(feet, "ft", "m")
-}
+// lengthScale is the unit of a picture's lengths in meters, and lengthUnit its symbol.
+func lengthScale(feet bool) float64 { return either(feet, metersPerFoot, 1) }
+func lengthUnit(feet bool) string   { return either(feet, "ft", "m") }
 
 // formatStops prints a size in stops to a hundredth.
 func formatStops(stops float64) string {
@@ -223,19 +217,16 @@ func formatCount(n int) string {
 // describeCounts gives the number of readings on a map and its size.
 func (c *mapValues) describeCounts(feet bool) string {
 	s := c.survey
-	n, what := s.Len(), "readings"
+	n, text := s.Len(), formatCount(s.Len())
 	switch {
-	case c.result.Reference.Words != "":
-		what = "points, compared"
+	case !s.Predicted && s.ReadingCount > n:
+		text = formatCount(s.ReadingCount) + " readings at " + text + " points"
+	case c.isDifference():
+		text += " points, compared"
 	case s.Predicted:
-		what = "points, predicted"
-	}
-	text := formatCount(n) + " " + what
-	if n == 1 {
-		text = strings.Replace(text, "readings", "reading", 1)
-	}
-	if !s.Predicted && s.ReadingCount > n {
-		text = formatCount(s.ReadingCount) + " readings at " + formatCount(n) + " points"
+		text += " points, predicted"
+	default:
+		text += either(n == 1, " reading", " readings")
 	}
 	if s.Missing > 0 {
 		text += ", " + formatCount(s.Missing) + either(c.isDifference(), " left out", " not read")
@@ -288,18 +279,8 @@ func describeRegion(b spatial.Box, x, y float64) string {
 	if !(b.Width() > 0 && b.Height() > 0) {
 		return ""
 	}
-	third := func(v float64, words [3]string) string {
-		return words[max(0, min(int(v*3), 2))]
-	}
-	column := third((x-b.X0)/b.Width(), [3]string{"left", "", "right"})
-	row := third((y-b.Y0)/b.Height(), [3]string{"lower", "", "upper"})
-	switch {
-	case column == "" && row == "":
-		return "center"
-	case column == "":
-		return row + " middle"
-	case row == "":
-		return "middle " + column
-	}
-	return row + " " + column
+	third := func(v float64, words [3]string) string { return words[max(0, min(int(v*3), 2))] }
+	column := third((x-b.X0)/b.Width(), [3]string{"left", "middle", "right"})
+	row := third((y-b.Y0)/b.Height(), [3]string{"lower", "middle", "upper"})
+	return either(column == "middle" && row == "middle", "center", row+" "+column)
 }

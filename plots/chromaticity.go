@@ -14,7 +14,6 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/evenness"
-	"evenfall/photometry/survey"
 )
 
 // chartSide is the side of a chromaticity plot in pixels.
@@ -39,7 +38,8 @@ func Chromaticity(r *evenness.Result, feet, narrow bool) (*Picture, error) {
 	if r.Color == nil || len(s.U) != s.Len() || len(s.V) != s.Len() {
 		return nil, ErrNoColor
 	}
-	m := &chromaticityPlot{survey: s, result: r, feet: feet, points: make([]int32, 0, s.Len())}
+	// Of a kind of color, since colors have no drift taken out.
+	m := &chromaticityPlot{mapValues: mapValues{survey: s, result: r, kind: Mired}, feet: feet, points: make([]int32, 0, s.Len())}
 	for i := range s.U {
 		if finite(s.U[i]) && finite(s.V[i]) {
 			m.points = append(m.points, int32(i))
@@ -56,12 +56,11 @@ func Chromaticity(r *evenness.Result, feet, narrow bool) (*Picture, error) {
 
 // chromaticityPlot is a chromaticity plot, laid out for any format.
 type chromaticityPlot struct {
-	survey *survey.Survey
-	result *evenness.Result
-	feet   bool
+	mapValues
+	feet bool
 
 	points    []int32 // readings with a color, those in shot first, the farthest first
-	inShot    int     // how many of them are in shot
+	judged    int     // how many of them are in shot
 	center    colorimetry.UVPrime
 	reference *colorimetry.CCT // nil where the reference has no color temperature
 	tolerance []colorimetry.UVPrime
@@ -73,8 +72,7 @@ type chromaticityPlot struct {
 
 // prepare finds the reference, the tolerance, the range and the circles.
 func (m *chromaticityPlot) prepare() {
-	s, values := m.survey, mapValues{survey: m.survey}
-	ref := m.result.Color.Reference
+	s, ref := m.survey, m.result.Color.Reference
 	if ref.CCT != nil {
 		t := colorimetry.CCT{Kelvin: *ref.CCT}
 		if ref.Duv != nil {
@@ -93,15 +91,15 @@ func (m *chromaticityPlot) prepare() {
 	for k, point := range m.points {
 		i := int(point)
 		m.reach = max(m.reach, 1.12*m.distance(i))
-		if values.inShot(i) {
-			m.points[k], m.points[m.inShot] = m.points[m.inShot], m.points[k]
-			m.inShot++
+		if m.inShot(i) {
+			m.points[k], m.points[m.judged] = m.points[m.judged], m.points[k]
+			m.judged++
 		}
 	}
-	m.farthestFirst(m.points[:m.inShot])
-	m.farthestFirst(m.points[m.inShot:])
-	if m.inShot == 0 {
-		m.inShot = len(m.points) // nothing is judged apart
+	m.farthestFirst(m.points[:m.judged])
+	m.farthestFirst(m.points[m.judged:])
+	if m.judged == 0 {
+		m.judged = len(m.points) // nothing is judged apart
 	}
 	m.reach = max(m.reach, 2*colorimetry.Step)
 	if limits := m.result.Limits; m.reference != nil && limits.Mired > 0 && limits.Duv > 0 {
@@ -136,14 +134,11 @@ func (m *chromaticityPlot) distance(i int) float64 {
 func (m *chromaticityPlot) headline() string {
 	i := int(m.points[0])
 	d := m.distance(i)
-	where := either(m.inShot < len(m.points), " in the part in shot", "")
+	where := either(m.judged < len(m.points), " in the part in shot", "")
 	return judged(m.result.Verdict.Color, fmt.Sprintf("farthest%s %s, Δu′v′ %.4f (%.1f steps)", where, m.name(i), d, colorimetry.Steps(d)))
 }
 
-func (m *chromaticityPlot) name(i int) string {
-	c := mapValues{survey: m.survey, result: m.result}
-	return c.pointName(i, m.feet)
-}
+func (m *chromaticityPlot) name(i int) string { return m.pointName(i, m.feet) }
 
 // describeReference describes the reference that the plot is centered on.
 func (m *chromaticityPlot) describeReference() string {
@@ -160,13 +155,13 @@ func (m *chromaticityPlot) alt() string {
 		formatCount(len(m.points)), m.describeReference(), m.headline())
 	if m.tolerance != nil {
 		out := 0
-		for _, i := range m.points[:m.inShot] {
+		for _, i := range m.points[:m.judged] {
 			if !m.within(int(i)) {
 				out++
 			}
 		}
 		fmt.Fprintf(&b, " %s of %s readings lie outside the tolerance of %s.",
-			formatCount(out), formatCount(m.inShot), m.describeTolerance())
+			formatCount(out), formatCount(m.judged), m.describeTolerance())
 	}
 	if !m.survey.DuvRead {
 		b.WriteString(" Only color temperatures were read, so all readings lie on the Planckian locus by assumption.")
@@ -194,8 +189,7 @@ func (m *chromaticityPlot) layOut() {
 	if n := m.survey.Len() - len(m.points); n > 0 {
 		count += ", " + formatCount(n) + " without"
 	}
-	colors := mapValues{survey: m.survey, result: m.result, kind: Mired} // which have no drift taken out
-	m.begin(colors.titled("color in u′, v′"), m.headline(), count, 22)
+	m.begin(m.titled("color in u′, v′"), m.headline(), count, 22)
 	side := chartSide
 	if m.narrow {
 		side, m.fromTop = 340, 8
@@ -223,7 +217,7 @@ var (
 func (m *chromaticityPlot) addLegend() {
 	m.addToRow(m.describeReference(), markerSample(diamond))
 	m.addToRow("reading", markerSample(dot))
-	if m.inShot < len(m.points) {
+	if m.judged < len(m.points) {
 		m.addToRow("reading outside the part in shot", markerSample(open))
 	}
 	if len(m.points) > 1 {
@@ -252,7 +246,7 @@ func (m *chromaticityPlot) describeFarthest() string {
 		return ""
 	}
 	var parts []string
-	for _, point := range m.points[:min(m.inShot, 8)] {
+	for _, point := range m.points[:min(m.judged, 8)] {
 		i := int(point)
 		text := m.name(i)
 		if v := shifts.Mired[i]; v == v {

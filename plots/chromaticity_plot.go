@@ -169,7 +169,7 @@ func (d chromaticityPanel) paintPoints() {
 		d.paintCloud(d.Canvas)
 	} else {
 		for k, i := range slices.Backward(d.points) {
-			put(either(k >= d.inShot, open, dot), d.point(i), 4)
+			put(either(k >= d.judged, open, dot), d.point(i), 4)
 		}
 	}
 	if len(d.points) > 1 {

@@ -83,7 +83,7 @@ func TestChromaticityTolerance(t *testing.T) {
 func TestChromaticityGeometry(t *testing.T) {
 	s, r := scene()
 	chromatic(s, r, 4000, 0.002)
-	m := &chromaticityPlot{survey: s, result: r, points: []int32{0, 1, 2, 3, 4}}
+	m := &chromaticityPlot{mapValues: mapValues{survey: s, result: r}, points: []int32{0, 1, 2, 3, 4}}
 	m.prepare()
 	m.layOut()
 	uv, err := colorimetry.CCT{Kelvin: 4000, Duv: 0.002}.UV()

@@ -68,10 +68,7 @@ func (m *surfaceMap) describeExtreme(i int) string {
 	if m.kind != Level {
 		return text + ", " + m.kind.formatShift(v)
 	}
-	level := m.formatLevel(m.values[i], m.opt.Unit)
-	if m.isComputed() {
-		level = "≈" + level
-	}
+	level := m.about() + m.formatLevel(m.values[i], m.opt.Unit)
 	if !finite(v) {
 		return text + ", " + level
 	}
@@ -98,8 +95,7 @@ func (m *surfaceMap) describeMap(how string) string {
 	}
 	b.WriteString(how)
 	if n := len(m.excluded); n > 0 {
-		what := either(n > 1, "The struck readings are", "The struck reading is")
-		fmt.Fprintf(&b, " %s left out of colors, zero and spread; where that changes the verdict, it is unsure.", what)
+		fmt.Fprintf(&b, " The struck %s left out of colors, zero and spread; where that changes the verdict, it is unsure.", either(n > 1, "readings are", "reading is"))
 	}
 	for _, s := range m.result.Suspects {
 		if m.kind == Level && m.opt.Say != nil && !m.isSingleReading(s) && len(s.Suggestions) > 0 {
@@ -203,8 +199,5 @@ func (m *surfaceMap) formatBare(level float64) string {
 	if m.isFlash(m.opt.Unit) {
 		number = m.survey.FormatLevel(level)
 	}
-	if m.isComputed() {
-		number = "≈" + number
-	}
-	return number
+	return m.about() + number
 }

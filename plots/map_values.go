@@ -258,15 +258,13 @@ func (c *mapValues) shotLevels() (read []areaLevel, mean float64) {
 func (c *mapValues) isDifference() bool { return c.result.Reference.Words != "" }
 
 // suspectNote says of an extreme that suspects are left out of it, where any are.
-func (c *mapValues) suspectNote() string {
-	return either(len(c.excluded) > 0, " without suspects", "")
-}
+func (c *mapValues) suspectNote() string { return either(len(c.excluded) > 0, " without suspects", "") }
 
 // hasLevels reports whether there are levels beside the stops.
 func (c *mapValues) hasLevels() bool { return c.kind == Level && !c.isDifference() && c.reference > 0 }
 
-// isComputed reports whether the values were computed, not read.
-func (c *mapValues) isComputed() bool { return c.survey.Predicted && !c.isDifference() }
+// about is what stands before a level that was computed, not read.
+func (c *mapValues) about() string { return either(c.survey.Predicted && !c.isDifference(), "≈", "") }
 
 // describeZero describes the zero of the scale.
 func (c *mapValues) describeZero(unit photometry.Unit) string {
@@ -274,28 +272,27 @@ func (c *mapValues) describeZero(unit photometry.Unit) string {
 	if r.Reference.Words != "" {
 		return r.Reference.Words
 	}
-	if c.kind == Level {
-		text := "the mean"
-		if r.Reference.Label != "" {
-			text = "reference " + shorten(r.Reference.Label, 16)
-		}
-		if !(r.Reference.Level > 0) {
-			text = "the brightest"
-		}
-		if c.reference > 0 {
-			text += ", " + c.formatLevel(c.reference, unit)
-		}
-		return text
+	if c.kind != Level {
+		return describeColorReference(r.Color.Reference, c.kind == Duv)
 	}
-	return describeColorReference(r.Color.Reference, c.kind == Duv)
+	text := "the brightest"
+	if r.Reference.Level > 0 {
+		text = referenceName(r.Reference.Label, "the mean")
+	}
+	if c.reference > 0 {
+		text += ", " + c.formatLevel(c.reference, unit)
+	}
+	return text
+}
+
+// referenceName is a reference by its label, or what it is without one.
+func referenceName(label, without string) string {
+	return either(label == "", without, "reference "+shorten(label, 16))
 }
 
 // describeColorReference describes the color at zero, with its Duv where that matters.
 func describeColorReference(ref evenness.ColorPlace, withDuv bool) string {
-	text := "the mean color"
-	if ref.Label != "" {
-		text = "reference " + shorten(ref.Label, 16)
-	}
+	text := referenceName(ref.Label, "the mean color")
 	if ref.CCT != nil && finite(*ref.CCT) {
 		text += ", " + formatKelvin(*ref.CCT)
 	}

@@ -41,10 +41,9 @@ func Ratio(r *ratio.Result, opt RatioOptions) *Picture {
 func (m *ratioBars) targets() string {
 	var out string
 	for _, row := range m.rows {
-		switch {
-		case math.IsInf(row.from, -1):
+		if row.limit() {
 			out += fmt.Sprintf(", %s at most %s", row.role, formatSigned(row.to, 1))
-		case row.to == row.to:
+		} else if row.aimed() {
 			out += fmt.Sprintf(", %s %s ± %.2f", row.role, formatSigned((row.from+row.to)/2, 1), m.result.ToleranceStops)
 		}
 	}
@@ -56,6 +55,10 @@ type barRow struct {
 	role     ratio.Role
 	from, to float64 // of the target's band; NaN for none
 }
+
+// aimed reports whether there is a target, and limit whether that is an upper one alone.
+func (r barRow) aimed() bool { return r.to == r.to }
+func (r barRow) limit() bool { return math.IsInf(r.from, -1) }
 
 // ratioBars are the bars, laid out for any format.
 type ratioBars struct {
@@ -72,10 +75,7 @@ type ratioBars struct {
 
 // stopsOf is a light of a mark in stops from its key.
 func stopsOf(m ratio.Mark, role ratio.Role) (stops float64, read bool) {
-	if role == ratio.FillRole {
-		if m.KeyToFillStops == nil {
-			return 0, false
-		}
+	if role == ratio.FillRole && m.KeyToFillStops != nil {
 		return -*m.KeyToFillStops, true
 	}
 	for _, l := range m.FromKey() {
@@ -134,15 +134,11 @@ func (m *ratioBars) gather() {
 }
 
 // names is the space for the names of the lights.
-func (m *ratioBars) names() float64 {
-	return either(m.narrow, 94.0, 104.0)
-}
+func (m *ratioBars) names() float64 { return either(m.narrow, 94.0, 104) }
 
 func (m *ratioBars) layOut() {
-	m.columns, m.rowHigh, m.typeSize, m.narrow = 4, 30, 17, m.opt.Narrow
-	if m.narrow {
-		m.columns, m.rowHigh = 3, 20
-	}
+	m.narrow, m.typeSize = m.opt.Narrow, 17
+	m.columns, m.rowHigh = either(m.narrow, 3, 4), either(m.narrow, 20.0, 30)
 	m.begin(headingOf(cmp.Or(m.result.Title, "Marks"), "lights from the key", m.result.Date, "as read"), "", "", 12)
 	m.columns = max(1, min(m.columns, len(m.result.Marks)))
 	for _, mark := range m.result.Marks {
@@ -183,16 +179,14 @@ func (m *ratioBars) alt() string {
 			parts = append(parts, "key "+m.opt.Key(mark))
 		}
 		for _, row := range m.rows {
-			text := string(row.role) + " not read"
-			if v, read := stopsOf(mark, row.role); read {
-				text = string(row.role) + " " + formatSigned(v, 1)
-			} else if row.to != row.to {
+			v, read := stopsOf(mark, row.role)
+			if !read && !row.aimed() {
 				continue
 			}
-			switch {
-			case math.IsInf(row.from, -1):
+			text := string(row.role) + " " + either(read, formatSigned(v, 1), "not read")
+			if row.limit() {
 				text += fmt.Sprintf(" (at most %s)", formatSigned(row.to, 1))
-			case row.to == row.to:
+			} else if row.aimed() {
 				text += fmt.Sprintf(" (target %s to %s)", formatSigned(row.from, 1), formatSigned(row.to, 1))
 			}
 			parts = append(parts, text)
@@ -247,25 +241,20 @@ func (m *ratioBars) paintMark(c draw.Canvas, mark ratio.Mark, column int, top fl
 		box := func(from, to vg.Length, half float64) vg.Rectangle {
 			return vg.Rectangle{Min: vg.Point{X: min(from, to), Y: y(middle + half)}, Max: vg.Point{X: max(from, to), Y: y(middle - half)}}
 		}
-		if row.to == row.to {
+		if row.aimed() {
 			fill(c, box(at(row.from), at(row.to), 0.42*m.rowHigh).Path(), targetColor)
 		}
 		v, read := stopsOf(mark, row.role)
-		text, clr, side := formatSigned(v, 1), gray, vg.Length(5)
-		switch {
-		case !read && row.to != row.to:
+		if !read && !row.aimed() {
 			continue
-		case !read:
-			text = "not read"
-		case v < row.from-1e-9 || v > row.to+1e-9:
-			clr = ink
 		}
-		beside := style(m.typeSize, clr == ink, ink, draw.XLeft, draw.YCenter)
+		text, off, side := either(read, formatSigned(v, 1), "not read"), read && (v < row.from-1e-9 || v > row.to+1e-9), vg.Length(5)
+		beside := style(m.typeSize, off, ink, draw.XLeft, draw.YCenter)
 		if v > 0 || at(0)+textWidth(beside, text) > vg.Length(left+wide-8) {
 			beside.XAlign, side = draw.XRight, -5
 		}
 		if read {
-			fill(c, box(at(0), at(v), 0.24*m.rowHigh).Path(), clr)
+			fill(c, box(at(0), at(v), 0.24*m.rowHigh).Path(), either(off, ink, gray))
 		}
 		drawWithHalo(c, beside, vg.Point{X: at(0) + side, Y: y(middle)}, text, paper, 2)
 	}
