@@ -97,12 +97,9 @@ func (m *setPicture) number() {
 // setExtent finds the corners of all that is drawn.
 func (m *setPicture) setExtent() {
 	points := []r3.Vec{{X: m.middle, Y: m.floor}}
-	for _, s := range []*plan.Scene{m.scene, m.opt.Before} {
-		if s == nil {
-			continue
-		}
-		for i := range s.Fixtures {
-			points = append(append(points, s.Fixtures[i].At), s.Fixtures[i].Corners...)
+	for _, s := range []*plan.Scene{m.scene, cmp.Or(m.opt.Before, m.scene)} {
+		for _, f := range s.Fixtures {
+			points = append(append(points, f.At), f.Corners...)
 		}
 	}
 	for _, mark := range m.opt.Marks {
@@ -124,9 +121,7 @@ func (m *setPicture) layOut() {
 	state := either(m.opt.Before != nil, "solved, with the places before", "as on file")
 	m.begin(headingOf(cmp.Or(m.opt.Title, "Set"), "plan and elevation", m.opt.Date, state), "", "", 24)
 	list := pageLayout{width: m.width, narrow: m.narrow}
-	for i := range m.scene.Fixtures {
-		list.addText(m.describe(i), 17, 25, false, false)
-	}
+	m.addList(&list)
 	size := r3.Sub(m.to, m.from)
 	wide, high := look.width-2*look.beside, min(look.high, max(400, 1110-list.fromTop)) // with the list it fits a page
 	m.perMeter = min(wide/max(size.X, 0.5), high/max(size.Y+size.Z, 1))
@@ -139,13 +134,16 @@ func (m *setPicture) layOut() {
 	m.fromTop += m.perMeter*size.Z + 2*look.gap + 16 + float64(m.overElevation())
 	m.under = m.rect(left, m.fromTop, w, m.perMeter*size.Y)
 	m.fromTop += m.perMeter*size.Y + 30
-	for i := range m.scene.Fixtures {
-		m.addText(m.describe(i), 17, 25, false, false)
-	}
-	if !m.narrow {
-		m.fromTop += 10
-	}
+	m.addList(&m.pageLayout)
+	m.fromTop += either(m.narrow, 0.0, 10)
 	m.finish(m.describeSymbols())
+}
+
+// addList adds what is said of each fixture to a layout.
+func (m *setPicture) addList(to *pageLayout) {
+	for i := range m.scene.Fixtures {
+		to.addText(m.describe(i), 17, 25, false, false)
+	}
 }
 
 // length prints a length to the centimeter, with its unit.

@@ -165,7 +165,9 @@ func (m *surfaceMap) pairWith(r *evenness.Result) {
 
 // layOut places the parts of the picture from the top.
 func (m *surfaceMap) layOut(how string) {
-	m.nameLattice()
+	if l := completeLattice(m.survey, 2); l != nil && len(l.Xs) <= 100 && len(l.Ys) <= 100 {
+		m.rows, m.cols = latticeNames(m.survey, l)
+	}
 	look := m.look
 	m.typeSize = look.label
 	m.width, m.narrow = look.width, m.opt.Narrow
@@ -213,16 +215,6 @@ func (m *surfaceMap) layOut(how string) {
 // hasAxes reports whether the axes are drawn.
 func (m *surfaceMap) hasAxes() bool { return !m.opt.Narrow && m.survey.Placing == survey.InMeters }
 
-// nameLattice finds row letters and column numbers where the points of a
-// lattice are named by them.
-func (m *surfaceMap) nameLattice() {
-	l := completeLattice(m.survey, 2)
-	if l == nil || len(l.Xs) > 100 || len(l.Ys) > 100 {
-		return
-	}
-	m.rows, m.cols = latticeNames(m.survey, l)
-}
-
 // paint draws the picture.
 func (m *surfaceMap) paint(c draw.Canvas) {
 	m.paintTexts(c)
@@ -257,12 +249,12 @@ func (m *surfaceMap) paintHints(c draw.Canvas) {
 	left := style(m.look.label, false, gray, draw.XLeft, draw.YTop)
 	right := style(m.look.label, false, gray, draw.XRight, draw.YTop)
 	from, to := m.data.Min.X, m.data.Max.X
-	if to-from < 420 && m.hasAxes() {
+	switch middle := (from + to) / 2; {
+	case to-from < 420 && m.hasAxes():
 		// A narrow map has space on both sides of the axis label.
-		left, right = right, left
-		from, to = (from+to)/2-60, (from+to)/2+60
-	} else if to-from < 220 {
-		from, to = from-(220-(to-from))/2, to+(220-(to-from))/2
+		left, right, from, to = right, left, middle-60, middle+60
+	case to-from < 220:
+		from, to = middle-110, middle+110
 	}
 	drawWithHalo(c, left, vg.Point{X: from, Y: y}, "← camera left", paper, 0)
 	drawWithHalo(c, right, vg.Point{X: to, Y: y}, "camera right →", paper, 0)
@@ -289,14 +281,13 @@ func (m *surfaceMap) paintNames(c draw.Canvas) {
 	}
 	across, up := m.data.Size().X/vg.Length(m.box.Width()), m.data.Size().Y/vg.Length(m.box.Height())
 	column, row := every(l.Xs, across), every(l.Ys, up)
-	middle := style(m.look.label, false, gray, draw.XCenter, draw.YCenter)
+	middle, beside := style(m.look.label, false, gray, draw.XCenter, draw.YCenter), style(m.look.label, false, gray, draw.XLeft, draw.YCenter)
 	for i := 0; i < len(m.cols); i += column {
 		x := m.data.Min.X + across*vg.Length(l.Xs[i]-m.box.X0)
 		drawWithHalo(c, middle, vg.Point{X: x, Y: m.data.Max.Y + 14}, fit(middle, m.cols[i], 0.95*m.data.Size().X*vg.Length(column)/vg.Length(len(l.Xs))), paper, 0)
 	}
 	for i := len(m.rows) - 1; i >= 0; i -= row { // from A
 		y := m.data.Min.Y + up*vg.Length(l.Ys[i]-m.box.Y0)
-		beside := style(m.look.label, false, gray, draw.XLeft, draw.YCenter)
 		drawWithHalo(c, beside, vg.Point{X: m.data.Max.X + 8, Y: y}, fit(beside, m.rows[i], vg.Length(m.width)-m.data.Max.X-10), paper, 0)
 	}
 }

@@ -33,13 +33,11 @@ func (b *textMap) lines() []string {
 // so that the map has about the aspect ratio of the surface.
 func (b *textMap) rowHeights() (tall, gap int) {
 	// A character is about twice as high as wide.
-	wanted := b.aspect * float64(b.width) / 2
+	high := b.aspect*float64(b.width)/2 >= 1.6
 	switch {
-	case wanted < 1.6:
-		return 1, 0
-	case b.opt.Color != NoColor && 3*b.rows <= 24:
+	case high && b.opt.Color != NoColor && 3*b.rows <= 24:
 		return 3, 0
-	case b.opt.Color == NoColor && 2*b.rows <= 24:
+	case high && b.opt.Color == NoColor && 2*b.rows <= 24:
 		return 1, 1
 	}
 	return 1, 0
@@ -93,16 +91,9 @@ func (b *textMap) headerLine() string {
 // rowLine is one line of a row of cells; only its middle line has the numbers.
 func (b *textMap) rowLine(row int, numbers bool) string {
 	var out strings.Builder
-	name := ""
-	if numbers {
-		name = b.rowNames[row]
-	}
-	bar := ""
+	name, bar := either(numbers, b.rowNames[row], ""), ""
 	if b.rowInShot != nil {
-		bar = " "
-		if b.rowInShot[row] {
-			bar = "|"
-		}
+		bar = either(b.rowInShot[row], "|", " ")
 	}
 	fmt.Fprintf(&out, "%*s%s ", b.margin-1-len(bar), name, bar)
 	for col := range b.cols {
@@ -147,10 +138,7 @@ func (b *textMap) legendLines() []string {
 		}
 		return " " + b.values.formatLevel(b.values.values[i], b.opt.Unit)
 	}
-	again := "read again"
-	if len(b.values.excluded) > 0 {
-		again += ", left out"
-	}
+	again := either(len(b.values.excluded) > 0, "read again, left out", "read again")
 	var parts []string
 	for _, m := range [...][2]string{{"▲", top + level(high)}, {"▼", bottom + level(low)},
 		{"?", again}, {"◆", "reference"}, {">", "over"}, {"<", "under"}} {
@@ -168,10 +156,7 @@ func (b *textMap) legendLines() []string {
 func (b *textMap) noteLines() []string {
 	unit := kinds[b.scale.Kind].numbers
 	if b.compact && b.scale.Kind == Level {
-		unit = "tenths of a stop"
-		if b.scale.Decimals == 2 {
-			unit = "hundredths of a stop"
-		}
+		unit = either(b.scale.Decimals == 2, "hundredths of a stop", "tenths of a stop")
 	}
 	text := unit + " from " + b.scale.Zero + b.scale.Kind.describeSign() + "; " + b.describeWindow()
 	if b.binned > 0 {

@@ -96,13 +96,11 @@ func (c CC) Color() string {
 // String writes the filter as points and a letter: 10M, 2.5G, 0. It keeps every
 // digit; round first for people.
 func (c CC) String() string {
-	switch {
-	case c > 0:
-		return strconv.FormatFloat(float64(c), 'f', -1, 64) + "G"
-	case c < 0:
-		return strconv.FormatFloat(-float64(c), 'f', -1, 64) + "M"
+	color := c.Color()
+	if color == "" {
+		return "0"
 	}
-	return "0"
+	return strconv.FormatFloat(math.Abs(float64(c)), 'f', -1, 64) + strings.ToUpper(color[:1])
 }
 
 // Needs writes the filter as what a light must be given, as ParseNeeds reads it:

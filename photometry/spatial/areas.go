@@ -58,12 +58,8 @@ func firstStep(at []float64) float64 {
 
 // areas are those of n places in rows and columns; nil where all are equal.
 func (l *Lattice) areas(n int, surface *Box) []float64 {
-	var wx, wy []float64
-	if surface != nil {
-		wx, wy = stripWidths(l.Xs, &[2]float64{surface.X0, surface.X1}), stripWidths(l.Ys, &[2]float64{surface.Y0, surface.Y1})
-	} else {
-		wx, wy = stripWidths(l.Xs, nil), stripWidths(l.Ys, nil)
-	}
+	border := cmp.Or(surface, &Box{math.Inf(-1), math.Inf(-1), math.Inf(1), math.Inf(1)})
+	wx, wy := stripWidths(l.Xs, border.X0, border.X1), stripWidths(l.Ys, border.Y0, border.Y1)
 	areas := make([]float64, n)
 	for r := range l.Ys {
 		for c := range l.Xs {
@@ -78,16 +74,15 @@ func (l *Lattice) areas(n int, surface *Box) []float64 {
 	return areas
 }
 
-// stripWidths are the widths of the strips nearest to each of at (ascending), within a
-// border where it is known; else the outer strips reach as far out as in.
-func stripWidths(at []float64, border *[2]float64) []float64 {
+// stripWidths are the widths of the strips nearest to each of at (ascending), from low to
+// high; where these are infinite the outer strips reach as far out as in.
+func stripWidths(at []float64, low, high float64) []float64 {
 	n := len(at)
 	if n == 1 {
 		return []float64{1}
 	}
-	low, high := at[0]-(at[1]-at[0])/2, at[n-1]+(at[n-1]-at[n-2])/2
-	if border != nil {
-		low, high = border[0], border[1]
+	if math.IsInf(low, 0) {
+		low, high = at[0]-(at[1]-at[0])/2, at[n-1]+(at[n-1]-at[n-2])/2
 	}
 	widths := make([]float64, n)
 	from := low
@@ -132,7 +127,10 @@ func (p *Places) voronoi(box Box) []float64 {
 				cell = clipNearer(cell, own, at[o.place])
 			}
 		}
-		areas[i] = polygonArea(cell)
+		for k, v := range cell { // the shoelace formula, counterclockwise
+			next := cell[(k+1)%len(cell)]
+			areas[i] += (v.x*next.y - next.x*v.y) / 2
+		}
 	}
 	return areas
 }
@@ -164,14 +162,4 @@ func clipNearer(cell []vertex, to, other vertex) []vertex {
 		}
 	}
 	return kept
-}
-
-// polygonArea is the shoelace formula for a counterclockwise polygon.
-func polygonArea(cell []vertex) float64 {
-	sum := 0.0
-	for i, v := range cell {
-		next := cell[(i+1)%len(cell)]
-		sum += v.x*next.y - next.x*v.y
-	}
-	return sum / 2
 }

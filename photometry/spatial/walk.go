@@ -1,8 +1,6 @@
 package spatial
 
-import (
-	"slices"
-)
+import "slices"
 
 // Walk lists the labels of a grid in the order of serpentine rows: the top row
 // from camera left to right, the next one back.
@@ -48,15 +46,7 @@ func endsAndMiddle(n int) []int {
 // WalkNineFirst is the order that settles most soonest: the quick nine, then the
 // rest in serpentine order.
 func WalkNineFirst(columns, rows int) []string {
-	labels := QuickNine(columns, rows)
-	quick := map[string]bool{}
-	for _, l := range labels {
-		quick[l] = true
-	}
-	for _, l := range Walk(columns, rows) {
-		if !quick[l] {
-			labels = append(labels, l)
-		}
-	}
-	return labels
+	quick := QuickNine(columns, rows)
+	rest := slices.DeleteFunc(Walk(columns, rows), func(l string) bool { return slices.Contains(quick, l) })
+	return append(quick, rest...)
 }
