@@ -72,11 +72,10 @@ func completeLattice(s *survey.Survey, least int) *spatial.Lattice {
 }
 
 func boxOf(points []mesh.Point) spatial.Box {
-	x, y := make([]float64, len(points)), make([]float64, len(points))
-	for i, p := range points {
-		x[i], y[i] = p.X, p.Y
+	box := spatial.Box{X0: math.Inf(1), Y0: math.Inf(1), X1: math.Inf(-1), Y1: math.Inf(-1)}
+	for _, p := range points {
+		box = box.Union(spatial.Box{X0: p.X, Y0: p.Y, X1: p.X, Y1: p.Y})
 	}
-	box, _ := spatial.BoxOf(x, y)
 	return box
 }
 

@@ -21,20 +21,25 @@ var markerSigns = map[marker]string{upward: "▲ ", downward: "▼ ", diamond: "
 func (m *surfaceMap) addLegend() {
 	add := func(s marker, text string) {
 		if m.opt.Sheet > 0 {
-			if i := strings.LastIndex(text, ": "); s == upward || s == downward { // the map has its level
-				if text = text[i+2:]; m.hasLevels() {
-					text = text[:max(0, strings.LastIndex(text, ", "))]
-				}
-			}
 			m.said = append(m.said, markerSigns[s]+text)
-			return
+		} else {
+			m.addWithGap(62, text, markerSample(s))
 		}
-		m.addWithGap(62, text, markerSample(s))
+	}
+	extreme := func(s marker, name string, i int) {
+		parts := m.describeExtreme(i)
+		switch {
+		case m.opt.Sheet == 0:
+			parts[0] = name + m.suspectNote() + ": " + parts[0]
+		case m.hasLevels(): // which stand on the map
+			parts = parts[:len(parts)-1]
+		}
+		add(s, strings.Join(parts, ", "))
 	}
 	if m.high >= 0 && m.high != m.low {
 		high, low := m.extremeNames()
-		add(upward, high+m.suspectNote()+": "+m.describeExtreme(m.high))
-		add(downward, low+m.suspectNote()+": "+m.describeExtreme(m.low))
+		extreme(upward, high, m.high)
+		extreme(downward, low, m.low)
 	}
 	if i := m.survey.Reference; i >= 0 && i < m.survey.Len() {
 		add(diamond, "reference: "+m.pointName(i, m.opt.Feet))
@@ -61,22 +66,20 @@ func (m *surfaceMap) addLegend() {
 	}
 }
 
-// describeExtreme names an extreme with its value.
-func (m *surfaceMap) describeExtreme(i int) string {
+// describeExtreme is the name of an extreme, its difference and last its level.
+func (m *surfaceMap) describeExtreme(i int) []string {
 	v, _ := m.at(i)
-	text := m.pointName(i, m.opt.Feet)
+	parts := []string{m.pointName(i, m.opt.Feet)}
 	if m.kind != Level {
-		return text + ", " + m.kind.formatShift(v)
+		return append(parts, m.kind.formatShift(v))
 	}
-	level := m.about() + m.formatLevel(m.values[i], m.opt.Unit)
-	if !finite(v) {
-		return text + ", " + level
+	if finite(v) {
+		parts = append(parts, formatSigned(v, 2)+strings.TrimLeft(formatStops(v), "0123456789.")) // the word
 	}
-	text += ", " + formatSigned(v, 2) + strings.TrimLeft(formatStops(v), "0123456789.") // the word
-	if m.hasLevels() {
-		text += ", " + level
+	if m.hasLevels() || !finite(v) {
+		parts = append(parts, m.about()+m.formatLevel(m.values[i], m.opt.Unit))
 	}
-	return text
+	return parts
 }
 
 // describeMap explains how to read the map and how its field was made.

@@ -99,6 +99,9 @@ func (c *mapValues) isSuspect(i int) bool {
 
 // isExcluded reports whether point i is excluded.
 func (c *mapValues) isExcluded(i int) bool {
+	if len(c.excluded) == 0 {
+		return false // as a rule, and quickly of a million
+	}
 	_, found := slices.BinarySearch(c.excluded, i)
 	return found
 }

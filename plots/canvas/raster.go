@@ -5,6 +5,7 @@ import (
 	"image/color"
 	stddraw "image/draw"
 	"math"
+	"slices"
 
 	"git.sr.ht/~sbinet/gg"
 	xfont "golang.org/x/image/font"
@@ -183,13 +184,13 @@ func rectangle(path vg.Path) (rect vg.Rectangle, ok bool) {
 	if len(path) != 5 || path[0].Type != vg.MoveComp || path[4].Type != vg.CloseComp {
 		return rect, false
 	}
-	a, c := path[0].Pos, path[2].Pos
-	for _, p := range path[1:4] {
-		if p.Type != vg.LineComp || (p.Pos.X != a.X && p.Pos.X != c.X) || (p.Pos.Y != a.Y && p.Pos.Y != c.Y) {
-			return rect, false
-		}
+	if slices.ContainsFunc(path[1:4], func(p vg.PathComp) bool { return p.Type != vg.LineComp }) {
+		return rect, false
 	}
-	if b, d := path[1].Pos, path[3].Pos; b == d || b == a || b == c || d == a || d == c || a.X == c.X || a.Y == c.Y {
+	a, b, c, d := path[0].Pos, path[1].Pos, path[2].Pos, path[3].Pos
+	across := b == vg.Point{X: c.X, Y: a.Y} && d == vg.Point{X: a.X, Y: c.Y}
+	upright := b == vg.Point{X: a.X, Y: c.Y} && d == vg.Point{X: c.X, Y: a.Y}
+	if !across && !upright || a.X == c.X || a.Y == c.Y {
 		return rect, false
 	}
 	return vg.Rectangle{

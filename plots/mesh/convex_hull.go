@@ -2,6 +2,7 @@ package mesh
 
 import (
 	"cmp"
+	"iter"
 	"slices"
 )
 
@@ -17,47 +18,37 @@ type Point struct{ X, Y float64 }
 // (Akl and Toussaint, Information Processing Letters 7, 1978), so that a million
 // points need no sorting.
 func Hull(x, y []float64, keep func(int) bool) []Point {
-	rough := outermost(x, y, keep)
-	var left []Point
-	for i := range x {
-		if keep != nil && !keep(i) {
-			continue
-		}
-		if len(rough) < 3 || !Inside(rough, x[i], y[i]) {
-			left = append(left, Point{x[i], y[i]})
-		}
-	}
-	return chain(append(left, rough...))
-}
-
-// outermost is the convex polygon of the points farthest in eight directions.
-func outermost(x, y []float64, keep func(int) bool) []Point {
-	var best [8]float64
-	var at [8]int
-	none := true
-	for i := range x {
-		if keep != nil && !keep(i) {
-			continue
-		}
-		px, py := x[i], y[i]
-		reach := [8]float64{px, px + py, py, py - px, -px, -px - py, -py, px - py}
-		if none {
-			none, best = false, reach
-			at = [8]int{i, i, i, i, i, i, i, i}
-			continue
-		}
-		for k, r := range reach {
-			if r > best[k] {
-				best[k], at[k] = r, i
+	kept := func(yield func(Point) bool) {
+		for i := range x {
+			if (keep == nil || keep(i)) && !yield(Point{x[i], y[i]}) {
+				return
 			}
 		}
 	}
-	if none {
-		return nil
+	rough := outermost(kept)
+	left := slices.Clone(rough)
+	for p := range kept {
+		if len(rough) < 3 || !Inside(rough, p.X, p.Y) {
+			left = append(left, p)
+		}
 	}
+	return chain(left)
+}
+
+// outermost is the convex polygon of the points farthest in eight directions.
+func outermost(points iter.Seq[Point]) []Point {
+	var best [8]float64
 	var corners []Point
-	for _, i := range at {
-		corners = append(corners, Point{x[i], y[i]})
+	for p := range points {
+		reach := [8]float64{p.X, p.X + p.Y, p.Y, p.Y - p.X, -p.X, -p.X - p.Y, -p.Y, p.X - p.Y}
+		if corners == nil {
+			best, corners = reach, slices.Repeat([]Point{p}, 8)
+		}
+		for k, r := range reach {
+			if r > best[k] {
+				best[k], corners[k] = r, p
+			}
+		}
 	}
 	return chain(corners)
 }
