@@ -17,7 +17,7 @@ import (
 type profile struct {
 	label     string // of the axis along the line, without unit
 	along     []float64
-	shot      [2]float64 // the part in shot along it
+	shot      [2]float64 // the part in shot along it, where there is one
 	low, high float64    // of the axis of differences
 	order     []int      // of the readings used for the curve, from one end to the other
 }
@@ -35,11 +35,8 @@ func newProfile(c *mapValues, scale Scale) *profile {
 	if !(last-first > 1e-9*max(1, math.Abs(first))) {
 		return nil
 	}
-	p.shot = [2]float64{first, last}
 	if a := s.Area; a != nil {
-		if p.shot = [2]float64{a.X0, a.X1}; p.label == "y" {
-			p.shot = [2]float64{a.Y0, a.Y1}
-		}
+		p.shot = either(p.label == "y", [2]float64{a.Y0, a.Y1}, [2]float64{a.X0, a.X1})
 	}
 	for i := range p.along {
 		if v, ok := c.at(i); ok && c.inField(i) && finite(v) {
@@ -125,13 +122,8 @@ func (m *surfaceMap) paintProfile(c draw.Canvas) {
 				lines = append(lines, []vg.Point{at(edge, p.low), at(edge, p.high)})
 			}
 		}
-		lowest := p.low + 0.12*(p.high-p.low)    // of what is far below, off the axis
-		leftOut := func(x, y float64) vg.Point { // it has no difference
-			if p.label == "y" {
-				x = y
-			}
-			return at(x, lowest)
-		}
+		lowest := p.low + 0.12*(p.high-p.low)                                                      // of what is far below, off the axis
+		leftOut := func(x, y float64) vg.Point { return at(either(p.label == "y", y, x), lowest) } // it has no difference
 		m.paintReadings(c, leftOut, func(i int) vg.Point {
 			v, _ := m.at(i)
 			return at(p.along[i], max(lowest, min(v, p.high)))
