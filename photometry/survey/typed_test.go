@@ -73,3 +73,19 @@ func TestRemarksAreKept(t *testing.T) {
 		}
 	}
 }
+
+// What was answered about a reading is obeyed in a sheet as people type it too: the same
+// readings are left as in the plain form.
+func TestStatusAsTyped(t *testing.T) {
+	const rows = "A1,742,\nA2,765,\nA3,3000,again\nB1,810,conflict\nB2,842,right 842\nB3,880,out\n"
+	var read [2]*survey.Survey
+	for k, text := range []string{"# width: 3\n# height: 2\nlabel,E (lx),status\n" + rows, "Green cloth, by hand\n\nSpot,Lux,status\n" + rows} {
+		var err error
+		if read[k], err = survey.Read([]survey.Input{{Name: "a.csv", Reader: strings.NewReader(text)}}, survey.ReadOptions{}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if plain, typed := read[0], read[1]; typed.ReadAs == nil || !slices.Equal(typed.Label, plain.Label) || !slices.Equal(typed.Level, plain.Level) {
+		t.Errorf("%v %v, in the plain form %v %v", typed.Label, typed.Level, plain.Label, plain.Level)
+	}
+}
