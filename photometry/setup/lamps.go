@@ -190,8 +190,10 @@ func (flags Flags) Lamps(r io.Reader, file string) (*Lamps, error) {
 }
 
 func newLamps(t *rows[Lamp]) (*Lamps, error) {
+	out := &Lamps{Origin: t.origin(), typed: t.Typed}
 	seen := map[string]int{}
 	for i, row := range t.Rows {
+		out.Rows = append(out.Rows, row.Value)
 		key := strings.ToLower(row.Value.Name)
 		switch {
 		case key == "":
@@ -206,7 +208,7 @@ func newLamps(t *rows[Lamp]) (*Lamps, error) {
 	if err := t.errs.ErrOrNil(); err != nil {
 		return nil, err
 	}
-	return &Lamps{Origin: t.origin(), Rows: t.values(), typed: t.Typed}, nil
+	return out, nil
 }
 
 func (r *rows[T]) checkLamp(row int, l Lamp) {

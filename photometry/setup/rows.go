@@ -91,7 +91,7 @@ func typedTables(r io.Reader, file string, in schema.File, flags []*schema.Sourc
 		notes = append(notes, source.Notes...)
 	}
 	if in == schema.RatioFile {
-		return sheet.ReadSort(in, r, file, notes)
+		return sheet.ReadSort(in, false, r, file, notes)
 	}
 	return sheet.ReadRecords(in, r, file, notes)
 }
@@ -172,15 +172,6 @@ func (r *rows[T]) fault(found, expected string) *table.Error {
 
 func (r *rows[T]) origin() Origin {
 	return Origin{File: r.File, Notes: r.Notes, Warnings: r.Warnings, Dialect: r.Dialect, ReadAs: r.readAs}
-}
-
-// values are the rows without their places.
-func (r *rows[T]) values() []T {
-	out := make([]T, len(r.Rows))
-	for i, row := range r.Rows {
-		out[i] = row.Value
-	}
-	return out
 }
 
 // fail notes an error at a cell. A cell is reported once, and an empty one only

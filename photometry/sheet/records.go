@@ -293,12 +293,6 @@ func (l *records) figureOf(text string, c int) string {
 	return strings.TrimSpace(figureText(v, l.m.sign) + " " + unit)
 }
 
-// recordsTable is a draft of records as a table.
-func (f found) recordsTable(as ReadAs) *Table {
-	f.sheet.Notes = append(f.sheet.Notes, f.notes...)
-	return &Table{ReadAs: as, Sheet: f.sheet.Sheet(f.header, f.cells, f.dialect())}
-}
-
 func (f found) dialect() table.Dialect {
 	return table.Dialect{Encoding: f.sheet.Dialect.Encoding, Delimiter: f.sheet.Dialect.Delimiter, Decimal: f.sign, Settled: true}
 }

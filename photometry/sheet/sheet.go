@@ -39,18 +39,28 @@ func (t *Table) Figures() (low, high float64, places int, unit photometry.Unit) 
 // those of the file. The error is a *Question where it could be meant in several ways, and
 // table.Errors where it cannot be read or has no table.
 func Read(r io.Reader, file string, flags []table.Note) ([]*Table, error) {
-	return read(r, file, flags, answers{in: schema.SurveyFile})
+	return ReadSort(schema.SurveyFile, false, r, file, flags)
 }
 
-// ReadSort is Read for another sort of file with levels, a series or lights at marks.
-func ReadSort(in schema.File, r io.Reader, file string, flags []table.Note) ([]*Table, error) {
-	return read(r, file, flags, answers{in: in})
-}
-
-// ReadLamps is Read for a surface on which each table, or each column of levels, may be of
-// one lamp: several of them are no question.
-func ReadLamps(r io.Reader, file string, flags []table.Note) ([]*Table, error) {
-	return read(r, file, flags, answers{in: schema.SurveyFile, lamps: true})
+// ReadSort is Read for a sort of file with levels: also a series or lights at marks, or
+// lamps on a surface, where each table, or each column of levels, may be of one lamp, so
+// that several of them are no question.
+func ReadSort(in schema.File, lamps bool, r io.Reader, file string, flags []table.Note) ([]*Table, error) {
+	sheets, err := table.ReadCells(r, file)
+	if err != nil {
+		return nil, err
+	}
+	b := &book{}
+	for _, s := range sheets {
+		b.answers = answers{in: in, lamps: lamps}.of(append(slices.Clone(flags), s.Notes...))
+		if e := splitNumber(s); e != nil {
+			return nil, table.Errors{e}
+		}
+		if len(s.Rows) > 0 {
+			b.read(s)
+		}
+	}
+	return b.choose(sheets)
 }
 
 // Rewindable is a reader that [Rewind] takes to its start: a file as it is, else its content
@@ -71,24 +81,6 @@ func Rewindable(r io.Reader, file string) (io.Reader, error) {
 // Rewind takes a reader of [Rewindable] to its start.
 func Rewind(r io.Reader) {
 	r.(io.Seeker).Seek(0, io.SeekStart) // a failure is one of the next read
-}
-
-func read(r io.Reader, file string, flags []table.Note, what answers) ([]*Table, error) {
-	sheets, err := table.ReadCells(r, file)
-	if err != nil {
-		return nil, err
-	}
-	b := &book{}
-	for _, s := range sheets {
-		b.answers = what.of(append(slices.Clone(flags), s.Notes...))
-		if e := splitNumber(s); e != nil {
-			return nil, table.Errors{e}
-		}
-		if len(s.Rows) > 0 {
-			b.read(s)
-		}
-	}
-	return b.choose(sheets)
 }
 
 // found is a draft and the sheet that it is of.
@@ -326,8 +318,10 @@ func (f found) table() *Table {
 			t.LeftOut = append(t.LeftOut, l.text)
 		}
 	}
+	f.sheet.Notes = append(f.sheet.Notes, d.notes...)
 	if d.header != nil {
-		return f.recordsTable(t.ReadAs)
+		t.Sheet = f.sheet.Sheet(d.header, d.cells, f.dialect())
+		return t
 	}
 	names := []string{"label"}
 	if d.in == schema.RatioFile && !slices.ContainsFunc(d.readings, func(r reading) bool { return r.name.Text != "" }) {
@@ -363,7 +357,6 @@ func (f found) table() *Table {
 	if len(t.Spots) < len(rows) {
 		t.Spots = spotsOf(rows)
 	}
-	f.sheet.Notes = append(f.sheet.Notes, d.notes...)
 	f.takeTitle(t)
 	if d.iso != "" && schema.Text(schema.SurveyFile, f.sheet.Notes, schema.MeterISO) == "" {
 		f.sheet.Notes = append(f.sheet.Notes, table.Note{Key: schema.MeterISO.Name, Value: d.iso, Line: max(d.headerLine, 1)})

@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strconv"
@@ -129,9 +130,9 @@ func gather(sheet *table.Sheet, l layout, notes *noteSet, c *collector) *rows {
 		case schema.Comment:
 			r.note = data.Text
 		case schema.X:
-			r.x = r.lengths(col, data, notes, c)
+			r.x = r.lengths(col, data, notes, "position", "1.2 or 4 ft", c)
 		case schema.Y:
-			r.y = r.lengths(col, data, notes, c)
+			r.y = r.lengths(col, data, notes, "position", "1.2 or 4 ft", c)
 		case schema.Time:
 			r.minutes = r.times(col, data, c)
 		case schema.AnyLevel:
@@ -191,21 +192,20 @@ func oddColor(of *schema.Column, text string, number func(string) (float64, erro
 	return 0, false
 }
 
-// lengths takes a column of positions in the header's unit, or the one of the
-// notes.
-func (r *rows) lengths(col *column, data *table.Column, notes *noteSet, c *collector) []float64 {
-	unit := col.unit
-	if unit == "" {
-		unit = notes.lengthUnit
-	}
+// lengths takes a column of lengths in the header's unit, or the one of the notes; what is
+// a word for them and example one for a message.
+func (r *rows) lengths(col *column, data *table.Column, notes *noteSet, what, example string, c *collector) []float64 {
+	unit := cmp.Or(col.unit, notes.lengthUnit)
 	over, under, _ := table.LengthRatio(unit)
 	r.feet = r.feet || unit == "ft" || unit == "in"
 	for i, v := range data.Num {
-		if data.Num[i] = v * over / under; math.Abs(data.Num[i]) > schema.FarthestM {
-			c.add(r.sheet.Error(r.sheet.Cell(i, col.index), "a position within 10 km"))
+		meters := v * over / under
+		if math.Abs(meters) > schema.FarthestM {
+			c.add(r.sheet.Error(r.sheet.Cell(i, col.index), "a "+what+" within 10 km"))
 		}
+		data.Num[i] = meters
 	}
-	r.readOdd(data, c, "a position such as 1.2 or 4 ft", func(text string) (float64, bool) {
+	r.readOdd(data, c, "a "+what+" such as "+example, func(text string) (float64, bool) {
 		v, err := r.sheet.Dialect.Length(text, unit)
 		ok := err == nil && math.Abs(v) <= schema.FarthestM
 		r.feet = r.feet || ok && table.InFeet(text)

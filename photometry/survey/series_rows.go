@@ -1,8 +1,10 @@
 package survey
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"evenfall/photometry"
@@ -119,40 +121,21 @@ func textAt(column []string, i int) string {
 // where some do, in another unit than a bare number would be taken for, bare
 // numbers are refused: nobody knows what they mean.
 func (r *rows) distances(col *column, data *table.Column, notes *noteSet, c *collector, s *Series) []float64 {
-	unit := col.unit
-	if unit == "" {
-		unit = notes.lengthUnit
-	}
+	unit := cmp.Or(col.unit, notes.lengthUnit)
 	s.LengthUnit = unit
-	over, under, _ := table.LengthRatio(unit)
-	out := nans(len(data.Num))
 	var other *table.Cell // the first cell in another unit
 	feet := col.unit == "" && len(data.Odd) == len(data.Num)
 	for _, odd := range data.Odd {
 		feet = feet && table.InFeet(odd.Cell.Text)
-		v, err := r.sheet.Dialect.Length(odd.Cell.Text, unit)
-		if err != nil || !(math.Abs(v) <= schema.FarthestM) {
-			c.add(r.sheet.Error(odd.Cell, "a distance such as 1.5, 1.5 m, 5 ft or 4' 6\""))
-			continue
-		}
-		out[odd.Row] = v
-		if other == nil && r.inOtherUnit(odd.Cell.Text, v, unit) {
-			cell := odd.Cell
-			other = &cell
+		if v, err := r.sheet.Dialect.Length(odd.Cell.Text, unit); other == nil && err == nil && math.Abs(v) <= schema.FarthestM && r.inOtherUnit(odd.Cell.Text, v, unit) {
+			other = &odd.Cell
 		}
 	}
 	if feet { // each cell says so
 		s.LengthUnit = "ft"
 	}
-	noted := notes.Given(schema.LengthUnit)
 	for i, v := range data.Num {
-		if math.IsNaN(v) {
-			continue
-		}
-		if out[i] = v * over / under; math.Abs(out[i]) > schema.FarthestM {
-			c.add(r.sheet.Error(r.sheet.Cell(i, col.index), "a distance within 10 km"))
-		}
-		if other != nil && col.unit == "" && !noted {
+		if !math.IsNaN(v) && other != nil && col.unit == "" && !notes.Given(schema.LengthUnit) {
 			c.add(r.sheet.Error(r.sheet.Cell(i, col.index), fmt.Sprintf(
 				"a distance with its unit, since line %d has one (%s) and the header has none", other.Line, other.Text)))
 		}
@@ -160,7 +143,8 @@ func (r *rows) distances(col *column, data *table.Column, notes *noteSet, c *col
 	if other != nil {
 		s.ParseLog = append(s.ParseLog, ofFile(r.sheet.File, photometry.Found("distances_in_units", "cell", other.Text, "line", other.Line)))
 	}
-	return out
+	meters := table.Column{Num: slices.Clone(data.Num), Odd: data.Odd} // the sheet keeps what was typed, for messages
+	return r.lengths(col, &meters, notes, "distance", "1.5, 1.5 m, 5 ft or 4' 6\"", c)
 }
 
 // inOtherUnit reports whether a length that was read as v meters carries another

@@ -3,7 +3,6 @@ package survey
 import (
 	"cmp"
 	"errors"
-	"io"
 	"math"
 	"slices"
 	"strings"
@@ -108,16 +107,8 @@ func readTyped(in Input, notes *noteSet) (read []understoodSheet, _ []table.Warn
 	for _, source := range notes.flags {
 		flags = append(flags, source.Notes...)
 	}
-	find := sheet.Read
-	switch {
-	case notes.in != schema.SurveyFile:
-		find = func(r io.Reader, file string, flags []table.Note) ([]*sheet.Table, error) {
-			return sheet.ReadSort(notes.in, r, file, flags)
-		}
-	case !notes.onePlace:
-		find = sheet.ReadLamps
-	}
-	tables, err := find(in.Reader, in.Name, flags)
+	lamps := notes.in == schema.SurveyFile && !notes.onePlace
+	tables, err := sheet.ReadSort(notes.in, lamps, in.Reader, in.Name, flags)
 	if err != nil {
 		return nil, nil, nil, err
 	}

@@ -42,13 +42,10 @@ func ReadCells(r io.Reader, file string) ([]*Cells, error) {
 	if bytes.HasPrefix(head, []byte(zipStart)) {
 		return readWorkbookCells(in, file)
 	}
-	decoded, encoding := decodeText(in, head)
-	if encoding == encodingUTF8 || encoding == encodingMarked {
-		if what := describeForeign(head); what != "" {
-			return nil, Errors{{File: file, Found: what, InWords: true, Expected: tableExpected}}
-		}
+	text, encoding, err := openText(in, head, file)
+	if err != nil {
+		return nil, err
 	}
-	text := bufio.NewReaderSize(decoded, bufferSize)
 	start, err := text.Peek(bufferSize)
 	delimiter := bestDelimiter(start, err != nil)
 	if delimiterScore(aligned(start), '\t') > delimiterScore(start, delimiter) {

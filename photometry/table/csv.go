@@ -10,16 +10,13 @@ import (
 // 0 where it is not known.
 func readCSV(in *bufio.Reader, head []byte, size int64, file string, choose chooser) ([]*Sheet, error) {
 	s := &Sheet{File: file}
-	decoded, encoding := decodeText(in, head)
-	switch encoding {
-	case encodingUTF16LE, encodingUTF16BE:
-		size /= 2
-	default:
-		if what := describeForeign(head); what != "" {
-			return nil, Errors{{File: file, Found: what, InWords: true, Expected: tableExpected}}
-		}
+	text, encoding, err := openText(in, head, file)
+	if err != nil {
+		return nil, err
 	}
-	text := bufio.NewReaderSize(decoded, bufferSize)
+	if encoding == encodingUTF16LE || encoding == encodingUTF16BE {
+		size /= 2
+	}
 	start, err := text.Peek(bufferSize)
 	whole := err != nil // an error occurs again when the rest is read
 	expected := expectedRows(start, whole, size)

@@ -37,6 +37,17 @@ func decodeText(in *bufio.Reader, head []byte) (text io.Reader, encoding string)
 	return in, encodingUTF8
 }
 
+// openText opens the text of a file that begins with head; what is no text is an error.
+func openText(in *bufio.Reader, head []byte, file string) (text *bufio.Reader, encoding string, err error) {
+	decoded, encoding := decodeText(in, head)
+	if encoding == encodingUTF8 || encoding == encodingMarked {
+		if what := describeForeign(head); what != "" {
+			return nil, "", Errors{{File: file, Found: what, InWords: true, Expected: tableExpected}}
+		}
+	}
+	return bufio.NewReaderSize(decoded, bufferSize), encoding, nil
+}
+
 func decode16(in io.Reader, order unicode.Endianness) io.Reader {
 	return transform.NewReader(in, unicode.UTF16(order, unicode.UseBOM).NewDecoder())
 }

@@ -100,11 +100,11 @@ func (r *sheetRows) warn(s *Sheet) {
 		s.warn(0, 0, "hidden rows were read: "+r.hidden.String())
 	}
 	for i, c := range s.Columns {
-		if c.Want != Skip && r.marks.hiddenColumn(i+1) {
+		if c.Want != Skip && r.hiddenColumn(i+1) {
 			s.warn(0, 0, "hidden column was read: "+quoteShort(s.Header[i].Text))
 		}
 	}
-	if merged := r.marks.mergedBelow(s.Header[0].Line); merged != "" {
+	if merged := r.mergedBelow(s.Header[0].Line); merged != "" {
 		s.warn(0, 0, "merged cells have their value in the first cell only: "+merged)
 	}
 }
