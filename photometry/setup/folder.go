@@ -139,33 +139,25 @@ func (f *Folder) sortTables(tables []sighted, copies *copyFinder) {
 	// The shorter of two names is the file, the other its copy: cloth (1).csv.
 	slices.SortStableFunc(tables, func(a, b sighted) int { return cmp.Compare(len(a.name), len(b.name)) })
 	var surveys []sighted
-	var dials, screens, marks []string // of any name: one is taken, of several nobody knows which counts
-	like := map[string][]string{}      // names of the files that may be copies of each other
+	named := map[sort][]string{}
+	like := map[string][]string{} // names of the files that may be copies of each other
 	for _, s := range tables {
 		if copies.found(s.name, like[s.likeness], table.FewestCopied) {
 			continue
 		}
 		like[s.likeness] = append(like[s.likeness], s.name)
-		switch s.kind {
-		case aSurvey:
+		named[s.kind] = append(named[s.kind], s.name)
+		if s.kind == aSurvey {
 			surveys = append(surveys, s)
-		case aDistance:
-			f.Distances = append(f.Distances, s.name)
-		case aMeter:
-			f.Meters = append(f.Meters, s.name)
-		case aDimmer:
-			dials = append(dials, s.name)
-		case aScreen:
-			screens = append(screens, s.name)
-		case aRatio:
-			marks = append(marks, s.name)
 		}
 	}
-	for slot, found := range map[*string][]string{&f.Dimmers: dials, &f.Screen: screens, &f.Ratio: marks} {
-		if *slot == "" && len(found) == 1 {
-			*slot = found[0]
+	f.Distances, f.Meters = named[aDistance], named[aMeter]
+	// Of any name: one is taken, of several nobody knows which counts.
+	for kind, slot := range map[sort]*string{aDimmer: &f.Dimmers, aScreen: &f.Screen, aRatio: &f.Ratio} {
+		if *slot == "" && len(named[kind]) == 1 {
+			*slot = named[kind][0]
 		} else {
-			f.Others = append(f.Others, found...)
+			f.Others = append(f.Others, named[kind]...)
 		}
 	}
 	slices.Sort(f.Others)
@@ -427,48 +419,49 @@ func (h columns) sort() sort {
 
 // group puts files of one surface and day together, in the order of title, then
 // date, then name.
-func group(files []sighted) []SurveyFiles {
-	var out []SurveyFiles
-	at, titles := map[string]int{}, map[string]string{}
+func group(files []sighted) (out []SurveyFiles) {
+	base := func(s sighted) string { return strings.ToLower(strings.TrimSuffix(s.name, path.Ext(s.name))) }
+	shorter := func(a, b sighted) int { return len(base(a)) - len(base(b)) }
+	var groups [][]sighted
 	var nameless []sighted
-	base := func(name string) string { return strings.ToLower(strings.TrimSuffix(name, path.Ext(name))) }
+	at := map[string]int{}
 	for _, s := range files {
 		if s.title == "" {
 			nameless = append(nameless, s)
 			continue
 		}
-		titles[s.name] = s.title
 		key := strings.ToLower(s.title) + "\x00" + s.date
-		if i, ok := at[key]; ok {
-			out[i].Files = append(out[i].Files, s.name)
-			out[i].Alone = out[i].Alone || s.lamps
-			continue
+		i, known := at[key]
+		if !known {
+			i = len(groups)
+			at[key], groups = i, append(groups, nil)
 		}
-		at[key] = len(out)
-		out = append(out, SurveyFiles{s.title, s.date, []string{s.name}, s.lamps})
+		groups[i] = append(groups[i], s)
 	}
-	for i := range out {
-		// The file that the others are named after is the main one.
-		slices.SortStableFunc(out[i].Files, func(a, b string) int { return len(base(a)) - len(base(b)) })
-		out[i].Title = titles[out[i].Files[0]]
+	for _, g := range groups {
+		slices.SortStableFunc(g, shorter) // the file that the others are named after is the main one
 	}
-	// Shorter names first, so that a file can be named after one without a title.
-	slices.SortStableFunc(nameless, func(a, b sighted) int { return len(base(a.name)) - len(base(b.name)) })
+	slices.SortStableFunc(nameless, shorter) // so that a file can be named after one without a title
 	for _, s := range nameless {
 		found := -1
-		for i, o := range out {
-			main := base(o.Files[0])
-			after := strings.HasPrefix(base(s.name), main+"-") || strings.HasPrefix(base(s.name), main+" ") || strings.HasPrefix(base(s.name), main+"_")
-			if after && (s.date == "" || o.Date == "" || s.date == o.Date) && (found < 0 || len(main) > len(base(out[found].Files[0]))) {
+		for i, g := range groups {
+			main := base(g[0])
+			after := strings.HasPrefix(base(s), main+"-") || strings.HasPrefix(base(s), main+" ") || strings.HasPrefix(base(s), main+"_")
+			if after && (s.date == "" || g[0].date == "" || s.date == g[0].date) && (found < 0 || len(main) > len(base(groups[found][0]))) {
 				found = i
 			}
 		}
-		if found >= 0 {
-			out[found].Files = append(out[found].Files, s.name)
-			out[found].Alone = out[found].Alone || s.lamps
-			continue
+		if found < 0 {
+			found, groups = len(groups), append(groups, nil)
 		}
-		out = append(out, SurveyFiles{"", s.date, []string{s.name}, s.lamps})
+		groups[found] = append(groups[found], s)
+	}
+	for _, g := range groups {
+		one := SurveyFiles{Title: g[0].title, Date: g[0].date}
+		for _, s := range g {
+			one.Files, one.Alone = append(one.Files, s.name), one.Alone || s.lamps
+		}
+		out = append(out, one)
 	}
 	slices.SortStableFunc(out, func(a, b SurveyFiles) int {
 		return strings.Compare(strings.ToLower(a.Title)+"\x00"+a.Date+"\x00"+a.Files[0], strings.ToLower(b.Title)+"\x00"+b.Date+"\x00"+b.Files[0])
