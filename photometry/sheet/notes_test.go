@@ -67,3 +67,13 @@ func TestLeaveOutAll(t *testing.T) {
 		}
 	}
 }
+
+// The decimal sign of a sheet that has none may be said all the same.
+func TestDecimalOfWholeNumbers(t *testing.T) {
+	for _, sign := range []string{"point", "comma"} {
+		tables, err := sheet.Read(strings.NewReader("# decimal: "+sign+"\nGreen cloth\n\nspot;lux\nA1;742\nA2;765\n"), "x.csv", nil)
+		if err != nil || len(tables) != 1 || tables[0].Rows != 2 {
+			t.Errorf("%s: %v, %v", sign, tables, err)
+		}
+	}
+}

@@ -113,8 +113,9 @@ func (b *book) read(s *table.Cells) {
 func (b *book) withDecimals(s *table.Cells, answers *answers) ([]found, []leftOut) {
 	var read [2][]found
 	var aside [2][]leftOut
-	whole := newMatrix(s.Rows, '.', answers)
-	for k, m := range []*matrix{whole, whole.withSign(',')} {
+	points := newMatrix(s.Rows, '.', answers)
+	commas := points.withSign(',')
+	for k, m := range []*matrix{points, commas} {
 		if m == nil {
 			break
 		}
@@ -126,6 +127,8 @@ func (b *book) withDecimals(s *table.Cells, answers *answers) ([]found, []leftOu
 	}
 	pick := func(k int) ([]found, []leftOut) { return read[k], aside[k] }
 	switch {
+	case commas == nil: // no cell has either sign
+		return pick(0)
 	case answers.decimal != "":
 		if strings.Contains(answers.decimal, "comma") || answers.decimal == "," {
 			return pick(1)
