@@ -91,7 +91,7 @@ var surfaceSentences = sentences{
 	"read_there":      "Read {place} again: without it, {brings}.",
 	"let_settle":      "Let the lamps warm up and the supply settle. Read the reference every five readings until two in a row agree, then every ten.",
 	"brings":          brings,
-	"match_color":     "Read the color of each lamp alone at the surface and match the odd one out with a gel{worst?, starting with the lamp nearest to {worst}}.",
+	"match_color":     "Read the color of each lamp alone at the surface. Match the odd one out with a gel{worst?, starting with the lamp nearest to {worst}}.",
 	"read_colors":     "Read color temperature and Duv at more places: those that have none may be off.",
 	"repeat_color":    "Read the color at the reference and where it is farthest off three times: read once it is good to ±{mired} mired and ±{duv} Duv, by assumption.",
 	"read_duv":        "Read Duv or a green–magenta index as well: kelvins alone do not show a green or magenta light.",
