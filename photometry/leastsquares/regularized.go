@@ -83,7 +83,7 @@ func center(values []float64, k int) float64 {
 func (p *Regularized) Minimize(z []float64, steps int, giveUp float64) *Estimate {
 	k := len(z)
 	r, jac := make([]float64, p.Count), make([]float64, p.Count*k)
-	here, trial := p.linearize(r, jac, z), make([]float64, k)
+	here, trial := p.linearize(r, jac, z, p.differentiated(r, jac, z)), make([]float64, k)
 	hessian := make([]float64, k*k)
 	lambda := 0.01
 	for step := range steps {
@@ -96,9 +96,11 @@ func (p *Regularized) Minimize(z []float64, steps int, giveUp float64) *Estimate
 			lambda *= 10
 			continue
 		}
-		if cost := p.At(r, trial); cost < here.Cost {
+		// Most steps are taken: the derivatives come with the residuals.
+		rss := p.differentiated(r, jac, trial)
+		if cost := p.Cost(rss, trial); cost < here.Cost {
 			gain := here.Cost - cost
-			here = p.linearize(r, jac, trial)
+			here = p.linearize(r, jac, trial, rss)
 			lambda = max(lambda/8, 1e-6)
 			if gain < 0.01 {
 				break
@@ -111,11 +113,18 @@ func (p *Regularized) Minimize(z []float64, steps int, giveUp float64) *Estimate
 	return here
 }
 
-// linearize has JᵀJ/variance + I in place of its factor.
-func (p *Regularized) linearize(r, jac, z []float64) *Estimate {
-	k := len(z)
+// differentiated fills r with the residuals at z less their mean and jac with their
+// derivatives, and returns the sum of squares of r.
+func (p *Regularized) differentiated(r, jac, z []float64) float64 {
 	p.Evaluate(r, jac, z)
-	e := &Estimate{Z: slices.Clone(z), RSS: center(r, 1), gradient: slices.Clone(z)}
+	return center(r, 1)
+}
+
+// linearize is the estimate at z of what is differentiated there; it has JᵀJ/variance + I
+// in place of its factor.
+func (p *Regularized) linearize(r, jac, z []float64, rss float64) *Estimate {
+	k := len(z)
+	e := &Estimate{Z: slices.Clone(z), RSS: rss, gradient: slices.Clone(z)}
 	e.Cost = p.Cost(e.RSS, z)
 	e.variance = (p.Prior*p.Scatter*p.Scatter + e.RSS) / (float64(p.Count) - 1 + p.Prior)
 	e.chol = blas64.Triangular{Uplo: blas.Upper, Diag: blas.NonUnit, N: k, Stride: max(1, k), Data: make([]float64, k*k)}
