@@ -76,7 +76,8 @@ var ranDemo = sync.OnceValue(func() fs.FS {
 })
 
 // TestHelpExamples runs every example of every --help in the demo's folder, so
-// that none can go stale.
+// that none can go stale. The demo with all of its pictures, which takes longest, is run for
+// that folder and in testdata/script/demo.txtar, and its examples are only parsed.
 func TestHelpExamples(t *testing.T) {
 	t.Chdir(demoFolder(t))
 	a := app{}
@@ -104,6 +105,13 @@ func TestHelpExamples(t *testing.T) {
 			if command.Name() == "page" {
 				if out, told, status := servedUntilSaid(t, args[1:]...); status != exitDone || !strings.HasPrefix(out, "http://") {
 					t.Errorf("%s: example %q: status %d\n%s%s", command.Name(), strings.TrimSpace(line), status, out, told)
+				}
+				ran++
+				continue
+			}
+			if args[1] == "demo" && slices.Contains(args, "--all") {
+				if err := parses("", args[1:]); err != nil {
+					t.Errorf("%s: example %q: %v", command.Name(), strings.TrimSpace(line), err)
 				}
 				ran++
 				continue

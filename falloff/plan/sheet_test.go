@@ -68,7 +68,7 @@ func TestPanelPastFrame(t *testing.T) {
 	}{{"", 1}, {"0", 0}, {"30", 0.3}} {
 		s := newScene(t, row("name,kind,x,y,z,aim x,aim y,aim z,intensity,width,height,behind,transmission,spill",
 			"a,panel,0,0,3,0,0,0,1000,1.5,1,,,", "f,frame,0.2,0.1,2,0,0,0,,0.8,0.6,a,60,"+c.spill), Options{})
-		face := board(vec{0, 0, 3}, vec{0, 0, -1}, vec{0, 1, 0}, 1.5, 1, 1, 300, func(vec) float64 { return math.Pi * 1000 / 1.5 })
+		face := board(vec{0, 0, 3}, vec{0, 0, -1}, vec{0, 1, 0}, 1.5, 1, 1, 150, func(vec) float64 { return math.Pi * 1000 / 1.5 })
 		front := vec{-0.2, -0.1, -2}
 		coarse := board(vec{0, 0, 3}, vec{0, 0, -1}, vec{0, 1, 0}, 1.5, 1, 1, 40, func(vec) float64 { return math.Pi * 1000 / 1.5 })
 		frame := board(vec{0.2, 0.1, 2}, front, vec{0, 1, 0}, 0.8, 0.6, 1, 60, func(p vec) float64 { return 0.6 * lux(coarse, p, front.unit().times(-1)) })

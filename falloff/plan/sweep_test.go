@@ -24,7 +24,7 @@ func TestSweepAgainstElements(t *testing.T) {
 	for _, d := range got {
 		lamp := beam(vec{0, 0, d.ToLampM}, vec{}, 9000, 60)
 		at := func(z, x float64) float64 {
-			elements := board(vec{}, vec{0, 0, -1}, vec{0, 1, 0}, 1.2, 1.2, 1, 200, func(p vec) float64 { return 0.42 * lux([]element{lamp}, p, vec{0, 0, 1}) })
+			elements := board(vec{}, vec{0, 0, -1}, vec{0, 1, 0}, 1.2, 1.2, 1, 100, func(p vec) float64 { return 0.42 * lux([]element{lamp}, p, vec{0, 0, 1}) })
 			return lux(elements, vec{x, 0, -z}, vec{0, 0, 1})
 		}
 		what := fmt.Sprintf("%.2f m and %.2f m: ", d.ToLampM, d.ToSubjectM)

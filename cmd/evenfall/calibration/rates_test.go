@@ -2,8 +2,9 @@
 // its rate: of verdicts, intervals, claims and settled answers, over surfaces, lamps and
 // meters that are as the models assume, and over others that are not.
 //
-// It is tests alone. Each run has a few cases of each simulation; with CALIBRATION=1 it
-// has all of them, and rewrites the table of rates.csv and of the README.
+// It is tests alone. Each run has a few cases of each simulation, with CALIBRATION=short
+// twice as many of most; with CALIBRATION=1 it has all of them, and rewrites the table of
+// rates.csv and of the README.
 package calibration
 
 import (
@@ -19,7 +20,8 @@ import (
 type simulation struct {
 	subject   string // what is stated
 	generator string // what is drawn
-	// short and full are the numbers of cases.
+	// short and full are the numbers of cases; by default those of short are halved where
+	// they are neither few nor quick, as many are.
 	short, full int
 	// draw draws one case and counts what is said of it.
 	draw func(r *rand.Rand, c *counts)
@@ -92,8 +94,27 @@ func (r rate) exceeded() bool {
 	return float64(r.wrong) > n*r.most+3*math.Sqrt(n*r.most*(1-r.most))
 }
 
+// The values of CALIBRATION with which more cases are drawn.
+const (
+	runShort = "short"
+	runFull  = "1"
+)
+
+const fewCases, quickCases = 20, 200
+
+// cases is how many of a simulation are drawn.
+func (s simulation) cases() int {
+	switch {
+	case inFull():
+		return s.full
+	case os.Getenv("CALIBRATION") == runShort || s.short < fewCases || s.short >= quickCases:
+		return s.short
+	}
+	return s.short / 2
+}
+
 // inFull reports whether simulations have all of their cases.
-func inFull() bool { return os.Getenv("CALIBRATION") != "" }
+func inFull() bool { return os.Getenv("CALIBRATION") == runFull }
 
 // run draws the cases of a simulation, the same ones each time.
 func (s simulation) run(cases int) []rate {
@@ -122,10 +143,7 @@ func TestRates(t *testing.T) {
 		for _, s := range simulations() {
 			t.Run(s.subject+", "+s.generator, func(t *testing.T) {
 				t.Parallel()
-				cases := s.short
-				if inFull() {
-					cases = s.full
-				}
+				cases := s.cases()
 				rates := s.run(cases)
 				for _, r := range rates {
 					t.Logf("%s: %d of %d, %.1f ± %.1f %%, at most %.1f %%; %d cases", r.claim, r.wrong, r.said, 100*r.share(), 100*r.standardError(), 100*r.most, r.cases)

@@ -18,7 +18,8 @@ import (
 )
 
 // Next, or the button in its place, is wholly on the screen in every state and at every
-// size, and covered by nothing; one button a view is filled.
+// size, and covered by nothing; one button a view is filled. The smallest screens and those
+// of each layout are looked at, all of them where views are looked at whole.
 func TestBrowserNextIsOnTheScreen(t *testing.T) {
 	t.Parallel()
 	s := serve(t, page.Options{})
@@ -27,6 +28,10 @@ func TestBrowserNextIsOnTheScreen(t *testing.T) {
 	d := newDevice(t, tab)
 	d.open(s.url())
 	d.shows(".problems", "old.csv")
+	sizes := [][2]int64{{320, 568}, {568, 320}, {740, 360}, {768, 1024}, {1366, 768}}
+	if browsertest.Whole() {
+		sizes = append(sizes, [][2]int64{{360, 740}, {390, 844}, {844, 390}, {1024, 768}, {1440, 900}}...)
+	}
 	for _, state := range []struct {
 		name, route, main string
 		then              func()
@@ -50,7 +55,7 @@ func TestBrowserNextIsOnTheScreen(t *testing.T) {
 		state.then()
 		for _, hand := range []string{"right", "left"} {
 			eval[any](d, `document.documentElement.dataset.hand = "`+hand+`"; null`)
-			for _, size := range [][2]int64{{320, 568}, {568, 320}, {360, 740}, {740, 360}, {390, 844}, {844, 390}, {768, 1024}, {1024, 768}, {1366, 768}, {1440, 900}} {
+			for _, size := range sizes {
 				browsertest.Do(t, tab, chromedp.EmulateViewport(size[0], size[1]))
 				got := eval[string](d, `(() => {
 					const n = [...document.querySelectorAll(`+quote(state.main)+`)].find(n => n.checkVisibility());
@@ -131,6 +136,9 @@ func TestBrowserNight(t *testing.T) {
 			v := newViewer(t)
 			v.before(`localStorage.setItem("evenfall.theme", "night")`)
 			for _, size := range [][2]int64{{390, 844}, {1440, 900}} {
+				if size[0] > 390 && !browsertest.Whole() {
+					continue
+				}
 				browsertest.Do(t, v.tab, chromedp.EmulateViewport(size[0], size[1]))
 				v.at(route)
 				ready(v)
@@ -193,16 +201,16 @@ func demoCloth(t *testing.T) map[string][3]string {
 	return out
 }
 
-// How many taps a reading takes, over the demo's 45 and the reference again, with color over
-// 20 of them where views are not looked at whole: as few as they may be, each pressed on the
-// keypad, and the file has what was meant.
+// How many taps a reading takes, over the demo's 45 and the reference again, where views are
+// not looked at whole over 25 of them and with color over 10: as few as they may be, each
+// pressed on the keypad, and the file has what was meant.
 func TestBrowserTaps(t *testing.T) {
 	t.Parallel()
 	readings := demoCloth(t)
 	tab := browsertest.Open(t, 390, 844)
-	across := 4
+	across, colored := 5, 2
 	if browsertest.Whole() {
-		across = 9
+		across, colored = 9, 9
 	}
 	for _, c := range []struct {
 		name, columns string
@@ -211,8 +219,8 @@ func TestBrowserTaps(t *testing.T) {
 		keys          func(r [3]string, kelvin string) []string
 		want          func(r [3]string) [3]string
 	}{
-		{"flash", "f", 9, 2.1, func(r [3]string, _ string) []string { return strings.Split(tenths(r[0]), " ") }, func(r [3]string) [3]string { return [3]string{strings.TrimSuffix(tenths(r[0]), " 0/10")} }},
-		{"color", "E (lx),CCT (K),Duv", across, 9.6, func(r [3]string, kelvin string) []string {
+		{"flash", "f", across, 2.1, func(r [3]string, _ string) []string { return strings.Split(tenths(r[0]), " ") }, func(r [3]string) [3]string { return [3]string{strings.TrimSuffix(tenths(r[0]), " 0/10")} }},
+		{"color", "E (lx),CCT (K),Duv", colored, 9.6, func(r [3]string, kelvin string) []string {
 			keys := append(strings.Split(r[0], ""), kelvinKeys(kelvin, r[1])...)
 			sign := "+"
 			if strings.HasPrefix(r[2], "-") {
