@@ -202,13 +202,13 @@ func demoCloth(t *testing.T) map[string][3]string {
 }
 
 // How many taps a reading takes, over the demo's 45 and the reference again, where views are
-// not looked at whole over 25 of them and with color over 10: as few as they may be, each
+// not looked at whole over 25 of them and with color over 15: as few as they may be, each
 // pressed on the keypad, and the file has what was meant.
 func TestBrowserTaps(t *testing.T) {
 	t.Parallel()
 	readings := demoCloth(t)
 	tab := browsertest.Open(t, 390, 844)
-	across, colored := 5, 2
+	across, colored := 5, 3
 	if browsertest.Whole() {
 		across, colored = 9, 9
 	}
