@@ -322,7 +322,7 @@ func (d *device) quiet() {
 func (d *device) button(text string) {
 	d.t.Helper()
 	d.quiet()
-	d.press(fmt.Sprintf(`[...document.querySelectorAll("button, a, summary, .choice label")].find(n => n.checkVisibility() && [n, n.firstChild].some(t => t?.textContent.trim() === %s))`, quote(text)))
+	d.press(fmt.Sprintf(`[...document.querySelectorAll("button, a, summary, .choice label")].find(n => n.checkVisibility() && !n.closest("[inert]") && [n, n.firstChild].some(t => t?.textContent.trim() === %s))`, quote(text)))
 }
 
 // pad presses keys of the keypad.
