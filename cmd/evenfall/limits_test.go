@@ -59,3 +59,37 @@ func TestLimits(t *testing.T) {
 		})
 	}
 }
+
+// What stands so close that its light takes more looks than may be is refused: frames one
+// behind the other, at a row of theirs, and lamps behind many nets, as a whole; fewer of
+// them are not.
+func TestLimitOfLooks(t *testing.T) {
+	const head = "name,kind,x (m),y (m),z (m),aim x,aim y,aim z,flux (lm),beam (deg),source width,source height,behind,transmission,lobe m\n"
+	frames, nets := "f0,point,2,1,3,2,1,0,9000,60,,,,,\n", "d0,disc,2,1,3,2,1,0,9000,60,1,,,,\n"
+	for i := range 20 {
+		frames += fmt.Sprintf("f%d,frame,2,1,%g,2,1,0,,,3.5,3.5,f%d,60,6\n", i+1, 2.6-0.1*float64(i), i)
+		nets += fmt.Sprintf("n%d,net,%g,%g,%g,%g,1,0,,,0.5,0.5,,70,\n", i, 1.7+0.03*float64(i), 0.8+0.02*float64(i), 1.5+0.01*float64(i), 1.5+0.1*float64(i%7))
+	}
+	for i := range 300 {
+		nets += fmt.Sprintf("d%d,disc,%g,1,3,2,1,0,9000,60,1,,,,\n", i+1, 1.5+0.003*float64(i))
+	}
+	rows := func(table string, n int) string { return head + strings.Join(strings.SplitAfter(table, "\n")[:n], "") }
+	for name, c := range map[string]struct{ args, table, refused string }{
+		"one frame":  {"--at 2,1,0.5", rows(frames, 2), ""},
+		"frames":     {"--at 2,1,0.5", rows(frames, 21), `:4:13: found "f1"`},
+		"three nets": {"--size 4x2", rows(nets, 4), ""},
+		"nets":       {"--size 4x2", rows(nets, 321), "found a set-up that takes more than 40 million looks"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			path := filepath.Join(t.TempDir(), "in.csv")
+			if err := os.WriteFile(path, []byte(c.table), 0o600); err != nil {
+				t.Fatal(err)
+			}
+			said, status := runIn(t, "", append(strings.Fields("plan "+c.args), path)...)
+			if refused := status == exitNothing; refused != (c.refused != "") || !strings.Contains(said, c.refused) {
+				t.Errorf("status %d, %.400s", status, said)
+			}
+		})
+	}
+}

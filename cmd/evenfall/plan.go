@@ -214,6 +214,9 @@ func (a *app) predictMarks(flags planFlags, p *planned) error {
 	for _, m := range marks {
 		p.r.Marks = append(p.r.Marks, p.after.Mark(m))
 	}
+	if err := p.after.TooMuch(); err != nil {
+		return err
+	}
 	p.r.ExposeMarks(p.after, p.in.on.Settings)
 	if !p.in.sized && flags.sweep == "" && p.in.judged == nil {
 		a.outcome(p.r.WantedAtMarks(p.level))

@@ -25,6 +25,9 @@ func (s *Scene) Against(r *evenness.Result) (*Score, error) {
 		return nil, fmt.Errorf("plan: readings of %s against a plan in %s", read.Quantity, s.Quantity)
 	}
 	f := newLevelFit(s, read, r)
+	if err := s.TooMuch(); err != nil {
+		return nil, err
+	}
 	if used := f.used(); used <= f.unknowns()+f.shaped() {
 		return nil, fmt.Errorf("plan: %d readings cannot tell %d lamps and ambient light apart, expected more readings", used, len(f.lamps))
 	}

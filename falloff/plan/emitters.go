@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"fmt"
 	"iter"
 	"math"
 	"slices"
@@ -8,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"evenfall/falloff"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
 )
 
@@ -95,10 +97,14 @@ func (b *builder) passOn(i int, from *emitter) []emitter {
 	lit := *from
 	lit.skip = append(slices.Clone(from.skip), i)
 	between := between(lit.outline(), f.Corners, b.occluders)
-	fill := func(p r3.Vec) float64 {
-		return share * lit.luxPast(between, p, receiver)
+	fill := func(p r3.Vec, t *tally) float64 {
+		return share * lit.luxPast(between, p, receiver, t)
 	}
-	s := newSheet(f.pose, f.w, f.h, f.lobe, distanceTo(f, from.outline()), fill)
+	s := newSheet(f.pose, f.w, f.h, f.lobe, distanceTo(f, from.outline()), b.effort, fill)
+	if b.effort.over() {
+		b.fail(i, "behind", fmt.Sprintf("no more than %d million looks at the parts of lamps, frames and boards that light frames and boards: fewer of them, or farther apart", schema.MostLooks/1_000_000))
+		return nil
+	}
 	f.sheets = append(f.sheets, s)
 	full := s.flux()
 	f.FluxLM += full
@@ -142,13 +148,16 @@ func (b *builder) names(fixtures []int) []string {
 // lux is what one emitter gives at a place toward a unit normal, past all that
 // stands in the way.
 func (s *Scene) lux(e *emitter, at, normal r3.Vec) float64 {
-	return e.luxPast(s.occluders, at, normal)
+	t := tally{of: s.effort}
+	defer t.close()
+	return e.luxPast(s.occluders, at, normal, &t)
 }
 
 // lights is what each emitter gives at a place, as [Scene.lux] has it.
 func (s *Scene) lights(at, normal r3.Vec) iter.Seq2[*emitter, float64] {
 	return func(yield func(*emitter, float64) bool) {
-		occluders := cones(s.occluders, at)
+		occluders := s.sightFrom(at)
+		defer occluders.close()
 		for i := range s.emitters {
 			if e := &s.emitters[i]; !yield(e, e.lux(at, normal, occluders)) {
 				return
@@ -157,10 +166,22 @@ func (s *Scene) lights(at, normal r3.Vec) iter.Seq2[*emitter, float64] {
 	}
 }
 
+// sightFrom is a look from a place past all that may be in the way. Whoever has it
+// closes it.
+func (s *Scene) sightFrom(at r3.Vec) sight {
+	t := &tally{of: s.effort}
+	t.add(len(s.occluders))
+	return sight{cones(s.occluders, at), t}
+}
+
 // lux is Scene.lux past occluders as they are seen from that place.
-func (e *emitter) lux(at, normal r3.Vec, occluders []*cone) float64 {
+func (e *emitter) lux(at, normal r3.Vec, past sight) float64 {
+	if past.over() {
+		return 0
+	}
+	past.add(1 + len(past.cones)/8) // most are a quick look
 	var inTheWay []*cone
-	for _, c := range occluders {
+	for _, c := range past.cones {
 		of := c.covered(e.around)
 		if of == coversNone || slices.Contains(e.skip, c.row) {
 			continue
@@ -172,15 +193,18 @@ func (e *emitter) lux(at, normal r3.Vec, occluders []*cone) float64 {
 			inTheWay = append(inTheWay, c)
 		}
 	}
-	return e.illuminance(at, normal, append(inTheWay, cones(e.own, at)...))
+	return e.illuminance(at, normal, sight{append(inTheWay, cones(e.own, at)...), past.tally})
 }
 
 // luxPast is Scene.lux past some occluders; a point of light needs no cones of them.
-func (e *emitter) luxPast(occluders []*occluder, at, normal r3.Vec) float64 {
+func (e *emitter) luxPast(occluders []*occluder, at, normal r3.Vec, t *tally) float64 {
 	outline := e.outline()
 	if len(outline) > 1 {
-		return e.lux(at, normal, cones(e.sieve(occluders, at), at))
+		near := e.sieve(occluders, at)
+		t.add(len(near))
+		return e.lux(at, normal, sight{cones(near, at), t})
 	}
+	t.add(1 + len(occluders)/4)
 	left := 1.0
 	for _, s := range occluders {
 		if s.inside != 1 && s.hides(outline[0], at) && !slices.Contains(e.skip, s.row) {
@@ -190,7 +214,7 @@ func (e *emitter) luxPast(occluders []*occluder, at, normal r3.Vec) float64 {
 	if left == 0 {
 		return 0
 	}
-	return left * e.illuminance(at, normal, cones(e.own, at))
+	return left * e.illuminance(at, normal, sight{cones(e.own, at), t})
 }
 
 // sieve leaves out occluders that are too far from all ways from a place to the light.

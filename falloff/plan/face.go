@@ -22,10 +22,10 @@ type face struct {
 // illuminance is that in lx at a place, toward a unit normal, of what cones leave
 // above the receiver's horizon. The outline is cut along the horizon and the shadow
 // lines, so that a penumbra has no steps, and each piece is added up by triangles.
-func (f face) illuminance(at, normal r3.Vec, cones []*cone) float64 {
+func (f face) illuminance(at, normal r3.Vec, past sight) float64 {
 	above, _ := cut(f.outline, normal, at)
 	sum := 0.0
-	through(above, cones, 1, func(piece []r3.Vec, weight float64) {
+	through(above, past, 1, func(piece []r3.Vec, weight float64) {
 		if f.small {
 			area, center := weighed(piece)
 			sum += weight * area * f.element(at, normal, center)
@@ -36,7 +36,7 @@ func (f face) illuminance(at, normal r3.Vec, cones []*cone) float64 {
 			hub, from = middle(piece), 0
 		}
 		for i := from; i < len(piece)-from; i++ {
-			sum += weight * f.triangle(at, normal, hub, piece[i], piece[(i+1)%len(piece)], 0)
+			sum += weight * f.triangle(past.tally, at, normal, hub, piece[i], piece[(i+1)%len(piece)], 0)
 		}
 	})
 	return sum
@@ -55,7 +55,7 @@ const mostHalvings = 16
 
 // triangle halves a triangle across its longest side until it is small for its
 // distance.
-func (f face) triangle(at, normal, a, b, c r3.Vec, halvings int) float64 {
+func (f face) triangle(t *tally, at, normal, a, b, c r3.Vec, halvings int) float64 {
 	for range 2 { // c to a becomes the longest side
 		if r3.Norm2(r3.Sub(b, a)) > r3.Norm2(r3.Sub(a, c)) || r3.Norm2(r3.Sub(c, b)) > r3.Norm2(r3.Sub(a, c)) {
 			a, b, c = b, c, a
@@ -64,8 +64,9 @@ func (f face) triangle(at, normal, a, b, c r3.Vec, halvings int) float64 {
 	apart := r3.Norm2(r3.Sub(at, middle([]r3.Vec{a, b, c})))
 	if r3.Norm2(r3.Sub(a, c)) > 2*f.limit*f.limit*apart && halvings < mostHalvings {
 		half := r3.Scale(0.5, r3.Add(a, c))
-		return f.triangle(at, normal, a, b, half, halvings+1) + f.triangle(at, normal, half, b, c, halvings+1)
+		return f.triangle(t, at, normal, a, b, half, halvings+1) + f.triangle(t, at, normal, half, b, c, halvings+1)
 	}
+	t.add(len(triangleNodes))
 	sum := 0.0
 	for _, n := range triangleNodes {
 		sum += n.weight * f.element(at, normal, r3.Add(r3.Scale(n.a, a), r3.Add(r3.Scale(n.b, b), r3.Scale(1-n.a-n.b, c))))

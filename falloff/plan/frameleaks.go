@@ -86,7 +86,7 @@ func (s *Scene) warnOfSpill() {
 		}
 		own := 0.0
 		for _, sheet := range f.sheets {
-			own += sheet.fill(f.At) / sends
+			own += sheet.fill(f.At, nil) / sends
 		}
 		if !(own > 0) || sends == 0 {
 			continue

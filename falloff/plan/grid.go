@@ -13,8 +13,9 @@ import (
 // filled when it is first asked for: a receiver looks closely at few of them.
 type grid struct {
 	nx, ny int // cells of level 0
-	fill   func(p r3.Vec) float64
+	fill   func(p r3.Vec, t *tally) float64
 	of     *sheet
+	effort *effort // that filling a cell is added to; nil for none
 	levels [deepest]*level
 	// sums are coarser ones, for a receiver far off: each cell the sum of four of the
 	// level before, the first of them of level 0.
@@ -30,7 +31,7 @@ type level struct {
 // deepest is how many levels of cells there are.
 const deepest = 6
 
-func newGrid(of *sheet, nx, ny int, fill func(p r3.Vec) float64) *grid {
+func newGrid(of *sheet, nx, ny int, fill func(p r3.Vec, t *tally) float64) *grid {
 	g := &grid{nx: nx, ny: ny, fill: fill, of: of}
 	for k := range g.levels {
 		g.levels[k] = &level{}
@@ -110,18 +111,24 @@ func (g *grid) cell(level, i, j int) *cell {
 	at := &l.cells[j*nx+i]
 	c := at.Load()
 	if c == nil {
+		var own tally
+		if g.effort.over() {
+			return &cell{}
+		}
 		if level < 0 {
 			c = g.summed(level, i, j)
 		} else {
-			c = g.filled(i, j, g.of.w/float64(nx), g.of.h/float64(ny))
+			c = g.filled(&own, i, j, g.of.w/float64(nx), g.of.h/float64(ny))
 		}
-		at.Store(c)
+		if at.CompareAndSwap(nil, c) && g.effort != nil {
+			g.effort.spent.Add(own.n)
+		}
 	}
 	return c
 }
 
 // filled is the cell of w by h meters at column i and row j.
-func (g *grid) filled(i, j int, w, h float64) *cell {
+func (g *grid) filled(t *tally, i, j int, w, h float64) *cell {
 	s, c := g.of, &cell{}
 	u, v := float64(i)*w-s.w/2, float64(j)*h-s.h/2
 	c.center = s.point(u+w/2, v+h/2)
@@ -129,7 +136,7 @@ func (g *grid) filled(i, j int, w, h float64) *cell {
 	for j, b := range pair {
 		for i, a := range pair {
 			p := s.point(u+a*w, v+b*h)
-			e := g.fill(p)
+			e := g.fill(p, t)
 			low, high = math.Min(low, e), math.Max(high, e)
 			c.place[2*j+i], c.lumens[2*j+i] = p, e*w*h/4
 			c.total += c.lumens[2*j+i]

@@ -78,7 +78,7 @@ func TestSummedCells(t *testing.T) {
 			at := r3.Vec{X: random(r, -2, 2), Y: random(r, -2, 2), Z: random(r, -3, 1.5)}
 			normal := r3.Unit(r3.Vec{X: random(r, -0.7, 0.7), Y: random(r, -0.7, 0.7), Z: 1})
 			for _, flags := range [][]*occluder{nil, {newOccluder(5, s.Fixtures[5].pose, 0.6, 0.8, 0.4, 1)}} {
-				shade := cones(flags, at)
+				shade := sight{cones: cones(flags, at)}
 				if a, b := summed.illuminance(at, normal, shade), cells.illuminance(at, normal, shade); b > 0 {
 					worst = math.Max(worst, math.Abs(a/b-1))
 				}

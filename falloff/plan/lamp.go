@@ -65,7 +65,7 @@ func (b *builder) statedLevels(i int, one light) (said []statedLevel, ok bool) {
 		return nil, false
 	}
 	if lux > 0 {
-		e := one.illuminance(r3.Add(p.at, r3.Scale(at, p.front)), r3.Scale(-1, p.front), nil)
+		e := one.illuminance(r3.Add(p.at, r3.Scale(at, p.front)), r3.Scale(-1, p.front), sight{})
 		if !(e > 0) {
 			b.fail(i, column, "a level that a lamp of this kind can have on its axis")
 			return nil, false

@@ -94,7 +94,14 @@ const nothing = 1e-3
 func (f *levelFit) mapLamps() {
 	maps, sum := map[int][]float64{}, make([]float64, f.read.Len())
 	for _, lamp := range f.lamps {
-		maps[lamp] = f.scene.lampMap(lamp, f.read)
+		maps[lamp] = make([]float64, f.read.Len())
+	}
+	parallel.Each(f.read.Len(), 64, func(i int) {
+		for e, lux := range f.scene.lights(r3Place(f.read, i), toCamera) {
+			maps[e.lamp][i] += lux
+		}
+	})
+	for _, lamp := range f.lamps {
 		floats.Add(sum, maps[lamp])
 	}
 	var lit []int
@@ -129,9 +136,11 @@ func (f *levelFit) shapeAmbient(lamp survey.Lamp) {
 func (s *Scene) lampMap(lamp int, on *survey.Survey) []float64 {
 	out := make([]float64, on.Len())
 	parallel.Each(on.Len(), 64, func(i int) {
+		past := s.sightFrom(r3Place(on, i))
+		defer past.close()
 		for n := range s.emitters {
 			if e := &s.emitters[n]; e.lamp == lamp {
-				out[i] += s.lux(e, r3Place(on, i), toCamera)
+				out[i] += e.lux(r3Place(on, i), toCamera, past)
 			}
 		}
 	})

@@ -13,7 +13,7 @@ import (
 type light interface {
 	// illuminance is that in lx at a place, toward a unit normal, of what occluders
 	// leave of the light.
-	illuminance(at, normal r3.Vec, inTheWay []*cone) float64
+	illuminance(at, normal r3.Vec, past sight) float64
 	// outline is a convex outline that holds all of it: one point for a point.
 	outline() []r3.Vec
 	// scaled is the same k times as strong.
@@ -54,8 +54,8 @@ type spot struct {
 
 func newSpot(b falloff.Beam) spot { return spot{b, []r3.Vec{b.Place}} }
 
-func (s spot) illuminance(at, normal r3.Vec, inTheWay []*cone) float64 {
-	if left := passed(s.Place, inTheWay); left > 0 {
+func (s spot) illuminance(at, normal r3.Vec, past sight) float64 {
+	if left := passed(s.Place, past.cones); left > 0 {
 		return left * s.Illuminance(at, normal)
 	}
 	return 0
@@ -86,13 +86,13 @@ type bulb struct {
 // percent.
 const farFromOpening = 20
 
-func (b bulb) illuminance(at, normal r3.Vec, inTheWay []*cone) float64 {
+func (b bulb) illuminance(at, normal r3.Vec, past sight) float64 {
 	ray := r3.Sub(at, b.at)
-	if b.area > 0 && (len(inTheWay) > 0 || r3.Norm(ray) < farFromOpening*b.size) {
+	if b.area > 0 && (len(past.cones) > 0 || r3.Norm(ray) < farFromOpening*b.size) {
 		sends := func(_, ray r3.Vec) float64 { return b.toward(ray) / b.area }
-		return face{b.where, sends, b.limit, false}.illuminance(at, normal, inTheWay)
+		return face{b.where, sends, b.limit, false}.illuminance(at, normal, past)
 	}
-	facing, left := -r3.Dot(ray, normal), passed(b.at, inTheWay)
+	facing, left := -r3.Dot(ray, normal), passed(b.at, past.cones)
 	if !(facing > 0 && left > 0) {
 		return 0
 	}
@@ -161,15 +161,15 @@ func (p pose) rim(w, h float64) (corners []r3.Vec) {
 	return corners
 }
 
-func (r round) illuminance(at, normal r3.Vec, inTheWay []*cone) float64 {
+func (r round) illuminance(at, normal r3.Vec, past sight) float64 {
 	switch {
-	case r.m != 1 && (len(inTheWay) > 0 || math.Abs(r3.Dot(normal, r3.Sub(r.at, at))) < r.radius):
+	case r.m != 1 && (len(past.cones) > 0 || math.Abs(r3.Dot(normal, r3.Sub(r.at, at))) < r.radius):
 		sends := func(_, ray r3.Vec) float64 { return r.luminance() * cosPower(r.m, r.front, ray) }
-		return face{r.rim, sends, enough(r.m), false}.illuminance(at, normal, inTheWay)
+		return face{r.rim, sends, enough(r.m), false}.illuminance(at, normal, past)
 	case r.m != 1:
-		return r.rings(at, normal)
-	case len(inTheWay) > 0:
-		return polygons(r.rim, r.luminance(), at, normal, inTheWay)
+		return r.rings(at, normal, past.tally)
+	case len(past.cones) > 0:
+		return polygons(r.rim, r.luminance(), at, normal, past)
 	}
 	return falloff.Disc{Center: r.at, Normal: r.front, RadiusM: r.radius, Luminance: r.luminance()}.Illuminance(at, normal)
 }
@@ -179,12 +179,13 @@ func (r round) luminance() float64 { return r.peak / (math.Pi * r.radius * r.rad
 
 // rings adds up elements on rings, finer where the receiver, which sees all of them,
 // is near for the disc's size or for the width of the lobe.
-func (r round) rings(at, normal r3.Vec) float64 {
+func (r round) rings(at, normal r3.Vec, t *tally) float64 {
 	d := r3.Norm(r3.Sub(at, r.at))
 	k := 1
 	for limit := enough(r.m) * d; 2*r.radius/float64(k) > limit && k < 16; k *= 2 {
 	}
 	around := 12 * k
+	t.add(k * len(gauss) * around)
 	sum := 0.0
 	for band := range k {
 		for _, g := range gauss {
@@ -207,11 +208,12 @@ func (r round) scaled(k float64) light {
 func (r round) flux() float64  { return 2 * math.Pi * r.peak / (r.m + 1) }
 func (r round) axial() float64 { return r.peak }
 
-// polygons is the illuminance of what cones leave of an evenly bright
+// polygons is the illuminance of what is seen of an evenly bright
 // Lambertian outline.
-func polygons(outline []r3.Vec, luminance float64, at, normal r3.Vec, cones []*cone) float64 {
+func polygons(outline []r3.Vec, luminance float64, at, normal r3.Vec, past sight) float64 {
 	sum := 0.0
-	through(outline, cones, 1, func(piece []r3.Vec, weight float64) {
+	through(outline, past, 1, func(piece []r3.Vec, weight float64) {
+		past.add(len(piece))
 		if p, err := falloff.NewPolygon(piece, luminance); err == nil { // a sliver has no light
 			sum += weight * p.Illuminance(at, normal)
 		}

@@ -109,12 +109,13 @@ func newObjective(s *Scene, on Surface, level float64) (*objective, error) {
 	}
 	o.fixed = make([]float64, len(o.places))
 	for k, p := range o.places {
-		occluders := cones(s.occluders, p)
+		occluders := s.sightFrom(p)
 		for i := range s.emitters {
 			if e := &s.emitters[i]; !o.moves(e) {
 				o.fixed[k] += e.lux(p, toCamera, occluders)
 			}
 		}
+		occluders.close()
 	}
 	return o, nil
 }
@@ -182,12 +183,13 @@ func (o *objective) spread(s *Scene) (stops, mean float64) {
 	low, high := math.Inf(1), 0.0
 	for k, p := range o.places {
 		v := o.fixed[k]
-		occluders := cones(s.occluders, p)
+		occluders := s.sightFrom(p)
 		for i := range s.emitters {
 			if e := &s.emitters[i]; o.moves(e) {
 				v += e.lux(p, toCamera, occluders)
 			}
 		}
+		occluders.close()
 		low, high, mean = math.Min(low, v), math.Max(high, v), mean+o.weights[k]*v
 	}
 	if !(low > 0) {

@@ -202,15 +202,16 @@ func (c *cone) misses(outline []r3.Vec) bool {
 // through cuts a convex outline along the shadow lines of all occluders and calls
 // f with each piece and what the occluders leave of its light. Pieces that get
 // nothing are left out. The cut is exact, so a penumbra has no steps.
-func through(outline []r3.Vec, cones []*cone, weight float64, f func(piece []r3.Vec, weight float64)) {
-	if weight == 0 || len(outline) < 3 {
+func through(outline []r3.Vec, past sight, weight float64, f func(piece []r3.Vec, weight float64)) {
+	if weight == 0 || len(outline) < 3 || past.over() {
 		return
 	}
-	if len(cones) == 0 {
+	if len(past.cones) == 0 {
 		f(outline, weight)
 		return
 	}
-	c, rest := cones[0], cones[1:]
+	c, rest := past.cones[0], sight{past.cones[1:], past.tally}
+	past.add(2)
 	if c.misses(outline) {
 		through(outline, rest, weight*c.outside, f)
 		return

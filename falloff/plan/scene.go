@@ -57,6 +57,7 @@ type Scene struct {
 	made      [][]emitter // by fixture, hidden ones too
 	emitters  []emitter
 	occluders []*occluder
+	effort    *effort
 	filled    *atomic.Pointer[filled] // of the survey predicted last
 	colored   bool                    // every light has a color
 }
@@ -135,6 +136,9 @@ func NewScene(lamps *setup.Lamps, o Options) (*Scene, error) {
 	s.warnOfSpill()
 	s.warnNearFile()
 	s.warnPastFrames()
+	if err := s.TooMuch(); err != nil {
+		return nil, err
+	}
 	s.Warnings = append(s.Warnings, table.Findings(lamps.Warnings)...)
 	return s, nil
 }
@@ -213,6 +217,7 @@ func (s *Scene) touched(changed []bool) []bool {
 }
 
 func (b *builder) build() (*Scene, []problem) {
+	b.effort = &effort{}
 	b.filled = &atomic.Pointer[filled]{}
 	shapers := 0
 	for i := range b.rows {

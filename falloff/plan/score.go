@@ -109,13 +109,12 @@ func (f *levelFit) scoreColor(out *Score) {
 			continue
 		}
 		var sum colorimetry.XYZ
-		for e := range f.scene.emitters {
-			em := &f.scene.emitters[e]
-			k := slices.Index(f.lamps, em.lamp)
+		for e, lux := range f.scene.lights(r3Place(f.read, i), toCamera) {
+			k := slices.Index(f.lamps, e.lamp)
 			if k < 0 {
 				continue // it gives nothing here
 			}
-			sum = sum.Add(em.unit.Scale(f.scale[k] * f.scene.lux(em, r3Place(f.read, i), toCamera)))
+			sum = sum.Add(e.unit.Scale(f.scale[k] * lux))
 		}
 		read, err1 := colorimetry.UVPrime{U: f.read.U[i], V: f.read.V[i]}.CCT()
 		fitted, err2 := sum.XY().CCT()

@@ -24,7 +24,7 @@ type sheet struct {
 func newPanel(p pose, w, h, m, peak float64) *sheet {
 	exitance := 2 * math.Pi / (m + 1) * peak / (w * h)
 	s := &sheet{pose: p, w: w, h: h, m: m, k: 1, even: true, edge: p.corners(w, h)}
-	s.grid = newGrid(s, 1, 1, func(r3.Vec) float64 { return exitance })
+	s.grid = newGrid(s, 1, 1, func(r3.Vec, *tally) float64 { return exitance })
 	s.exact = s.polygon(exitance)
 	return s
 }
@@ -51,12 +51,13 @@ const (
 
 // newSheet is a rectangle of which each element sends out, in cosᵐ lobes, the
 // exitance in lm/m² that fill says; it is lit from litFrom meters away.
-func newSheet(p pose, w, h, m, litFrom float64, fill func(p r3.Vec) float64) *sheet {
+func newSheet(p pose, w, h, m, litFrom float64, spent *effort, fill func(p r3.Vec, t *tally) float64) *sheet {
 	s := &sheet{pose: p, w: w, h: h, m: m, k: 1, edge: p.corners(w, h)}
 	count := func(size float64) int {
 		return 2 * int(math.Max(1, math.Min(mostPatches/4, math.Ceil(size/(quarter*litFrom)/2))))
 	}
 	s.grid = newGrid(s, count(w), count(h), fill)
+	s.effort = spent
 	for max(s.nx, s.ny) < mostPatches/2 && !s.converged() {
 		s.halve()
 	}
@@ -73,46 +74,73 @@ func newSheet(p pose, w, h, m, litFrom float64, fill func(p r3.Vec) float64) *sh
 	return s
 }
 
-// converged compares what leaves each quarter of the sheet by the cells of two
-// levels. Cells are even in number along each side, so that none lies across the
-// middle.
+// converged compares what leaves each quarter of the sheet by the cells of two levels.
 func (s *sheet) converged() bool {
-	quarters := func(level int) (q [4]float64) {
-		nx, ny := s.nx<<level, s.ny<<level
-		for k, c := range s.all(level) {
-			q[2*(2*(k/nx)/ny)+2*(k%nx)/nx] += c.total
-		}
-		return q
+	if s.effort.over() {
+		return true
 	}
-	a, b := quarters(0), quarters(1)
+	return s.smooth() || change(s.quarters(0), s.quarters(1)) <= settled
+}
+
+// manyCells is from how many cells a side on a coarser level is asked first.
+const manyCells = 16
+
+// smooth reports whether many cells are sure to have converged without those of the next
+// level, four times as many: half as many a side give all but the same. An error falls by
+// four or more with each halving.
+func (s *sheet) smooth() bool {
+	if s.nx < manyCells || s.ny < manyCells || s.nx%4 != 0 || s.ny%4 != 0 {
+		return false
+	}
+	coarse := *s
+	coarse.grid = newGrid(s, s.nx/2, s.ny/2, s.fill)
+	coarse.effort = s.effort
+	return change(coarse.quarters(0), s.quarters(0)) <= settled/16
+}
+
+// quarters is what leaves each quarter of the sheet by the cells of a level. Cells are
+// even in number along each side, so that none lies across the middle.
+func (s *sheet) quarters(level int) (q [4]float64) {
+	nx, ny := s.nx<<level, s.ny<<level
+	for k, c := range s.all(level) {
+		q[2*(2*(k/nx)/ny)+2*(k%nx)/nx] += c.total
+	}
+	return q
+}
+
+// change is the largest change of a quarter as a share of the whole.
+func change(a, b [4]float64) float64 {
 	total, worst := 0.0, 0.0
 	for i := range a {
 		total += b[i]
 		worst = math.Max(worst, math.Abs(a[i]-b[i]))
 	}
-	return worst <= settled*total
+	if worst == 0 {
+		return 0
+	}
+	return worst / total
 }
 
-func (s *sheet) illuminance(at, normal r3.Vec, inTheWay []*cone) float64 {
+func (s *sheet) illuminance(at, normal r3.Vec, past sight) float64 {
 	switch {
 	case !s.even || s.m != 1:
-		return s.sum(at, normal, inTheWay)
-	case len(inTheWay) > 0:
-		return s.k * polygons(s.edge, s.exact.Luminance(), at, normal, inTheWay)
+		return s.sum(at, normal, past)
+	case len(past.cones) > 0:
+		return s.k * polygons(s.edge, s.exact.Luminance(), at, normal, past)
 	}
 	return s.k * s.exact.Illuminance(at, normal)
 }
 
-func (s *sheet) sum(at, normal r3.Vec, cones []*cone) float64 {
+func (s *sheet) sum(at, normal r3.Vec, past sight) float64 {
 	if r3.Dot(s.front, r3.Sub(at, s.at)) <= 0 {
 		return 0
 	}
-	v := view{sheet: s, at: at, normal: normal, limit: enough(s.m), share: falloff.PeakIntensity(1, s.m)}
+	v := view{sheet: s, tally: past.tally, at: at, normal: normal, limit: enough(s.m), share: falloff.PeakIntensity(1, s.m)}
 	sum, level := 0.0, -len(s.sums)
 	nx, ny := s.count(level)
 	for j := range ny {
 		for i := range nx {
-			sum += v.part(level, i, j, cones)
+			sum += v.part(level, i, j, past.cones)
 		}
 	}
 	return s.k * sum
@@ -121,6 +149,7 @@ func (s *sheet) sum(at, normal r3.Vec, cones []*cone) float64 {
 // view is one receiver's look at a sheet.
 type view struct {
 	*sheet
+	*tally
 	at, normal r3.Vec
 	share      float64 // cd on the axis per lm
 	limit      float64 // how large a cell may be as a share of its distance
@@ -131,8 +160,11 @@ type view struct {
 
 // part is the illuminance of what cones leave of one cell.
 func (v *view) part(level, i, j int, cones []*cone) (sum float64) {
+	if v.over() {
+		return 0
+	}
 	c := v.cell(level, i, j)
-	if c.total == 0 && level >= 2 {
+	if v.add(1 + len(cones)); c.total == 0 && level >= 2 {
 		return 0
 	}
 	nx, ny := v.count(level)
@@ -161,6 +193,7 @@ func (v *view) seen(c *cell, w, h float64, level, i, j int, cones []*cone) float
 	last := level == deepest-1
 	switch {
 	case !near && len(cones) == 0 && -r3.Dot(ray, v.normal) >= 0.71*size:
+		v.add(len(c.place))
 		sum := 0.0
 		for k, p := range c.place {
 			sum += c.lumens[k] * lobe(v.m, v.front, r3.Sub(v.at, p), v.normal)
@@ -173,12 +206,12 @@ func (v *view) seen(c *cell, w, h float64, level, i, j int, cones []*cone) float
 	}
 	corners := v.outlineOf(i, j, w, h)
 	if v.m == 1 && (c.even || near) {
-		return polygons(corners[:], c.total/(w*h*math.Pi), v.at, v.normal, cones)
+		return polygons(corners[:], c.total/(w*h*math.Pi), v.at, v.normal, sight{cones, v.tally})
 	}
 	sends := func(p, ray r3.Vec) float64 {
 		return v.share * c.exitance(v.local(r3.Sub(p, corners[0])), w, h) * cosPower(v.m, v.front, ray)
 	}
-	return face{corners[:], sends, v.limit, far && len(v.sums) > 0}.illuminance(v.at, v.normal, cones)
+	return face{corners[:], sends, v.limit, far && len(v.sums) > 0}.illuminance(v.at, v.normal, sight{cones, v.tally})
 }
 
 // cover is what the occluders that cover all of a cell or none of it leave of its
@@ -245,7 +278,7 @@ func (s *sheet) hotSpot() (overDarkest, overMean float64, ok bool) {
 	const n = 16
 	for j := range n + 1 {
 		for i := range n + 1 {
-			e := s.fill(s.point((float64(i)/n-0.5)*s.w, (float64(j)/n-0.5)*s.h))
+			e := s.fill(s.point((float64(i)/n-0.5)*s.w, (float64(j)/n-0.5)*s.h), nil)
 			low, high = math.Min(low, e), math.Max(high, e)
 		}
 	}

@@ -128,7 +128,7 @@ func TestFramesConverge(t *testing.T) {
 		fine.grid = newGrid(&fine, 2*coarse.nx, 2*coarse.ny, coarse.fill)
 		for range 3 {
 			at := r3.Vec{X: rapid.Float64Range(-1, 1).Draw(t, "at x"), Y: rapid.Float64Range(-1, 1).Draw(t, "at y"), Z: rapid.Float64Range(0, 1.7).Draw(t, "at z")}
-			a, b := coarse.illuminance(at, toCamera, nil), fine.illuminance(at, toCamera, nil)
+			a, b := coarse.illuminance(at, toCamera, sight{}), fine.illuminance(at, toCamera, sight{})
 			if math.Abs(a-b) > 0.005*b {
 				t.Fatalf("at %v: %g by %d × %d patches, %g by twice as many a side", at, a, coarse.nx, coarse.ny, b)
 			}

@@ -110,7 +110,7 @@ func (s *Scene) Survey(on Surface) (*survey.Survey, error) {
 	}
 	out := on.survey(x, y, l)
 	s.fill(out)
-	return out, nil
+	return out, s.TooMuch()
 }
 
 // Predicted is the verdict on a predicted surface: it was not read, and no scatter says

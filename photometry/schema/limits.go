@@ -12,6 +12,11 @@ const MostShapers = 40
 // that lights a frame, and as many again where a frame stands behind a frame.
 const MostPassedOn = 60
 
+// MostLooks is how many parts of lamps, frames and boards, with what may be in the way of
+// each, a plan may look at: what they are shaped like and where they stand decides that
+// more than their number does.
+const MostLooks = 40_000_000
+
 // mostRows are the most rows of a table of things, which are compared with each other.
 // Readings of a surface and of a series have no limit of their own.
 var mostRows = map[File]int{RatioFile: 40_000, LampsFile: 1000, GelsFile: 10_000, CamerasFile: 1000, SetupFile: 1000, DimmersFile: 10_000, ScreenFile: 10_000}
