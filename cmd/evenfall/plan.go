@@ -1,6 +1,8 @@
 package main
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -139,7 +141,7 @@ func (a *app) solve(flags planFlags, p *planned) error {
 	if flags.starts < 1 || flags.starts > 1000 {
 		return fmt.Errorf("--starts: found %d, expected 1 to 1000", flags.starts)
 	}
-	goal := plan.Goal{On: p.in.on, Level: p.level, Seed: flags.seed, Starts: flags.starts, Progress: a.progress()}
+	goal := plan.Goal{On: p.in.on, Level: p.level, Seed: flags.seed, Starts: flags.starts, Progress: a.progress("solving")}
 	if atMarks {
 		goal.Marks = func(s *plan.Scene) ([]plan.Mark, error) { return flags.marks(s, a.lengthName) }
 		if _, err := goal.Marks(p.before); err != nil {
@@ -147,9 +149,7 @@ func (a *app) solve(flags planFlags, p *planned) error {
 		}
 	}
 	after, moves, solution, err := p.before.Solve(a.context(), goal)
-	if goal.Progress != nil {
-		fmt.Fprint(a.stderr, "\r\x1b[K")
-	}
+	a.progressDone(goal.Progress)
 	if err != nil {
 		return err
 	}
@@ -158,13 +158,37 @@ func (a *app) solve(flags planFlags, p *planned) error {
 	p.r.Solved, p.r.Solution = moves, solution
 	a.outcome(solution.OffStops == nil || solution.Reached())
 	if !atMarks {
-		p.r.Sensitivity, err = after.Sensitivity(p.in.on)
+		return a.sensitivity(p)
+	}
+	return nil
+}
+
+// sensitivity tells how carefully the stands have to be placed; where it is ended first
+// the answer stays, and says that it does not.
+func (a *app) sensitivity(p *planned) (err error) {
+	progress := a.progress("stands a little off")
+	var report func(done float64)
+	if progress != nil {
+		report = func(done float64) { progress(done, 0) }
+	}
+	p.r.Sensitivity, err = p.after.Sensitivity(a.context(), p.in.on, report)
+	a.progressDone(progress)
+	if errors.Is(err, context.Canceled) {
+		p.r.NoSensitivity()
+		return nil
 	}
 	return err
 }
 
-// progress draws a bar where somebody is watching; nil otherwise.
-func (a *app) progress() func(done, stops float64) {
+// progressDone wipes the bar, where one was drawn.
+func (a *app) progressDone(progress func(done, stops float64)) {
+	if progress != nil {
+		fmt.Fprint(a.stderr, "\r\x1b[K")
+	}
+}
+
+// progress draws a bar of what is being done where somebody is watching; nil otherwise.
+func (a *app) progress(what string) func(done, stops float64) {
 	if _, watched := terminalOf(a.stderr); !watched || a.json {
 		return nil
 	}
@@ -177,7 +201,7 @@ func (a *app) progress() func(done, stops float64) {
 		} else {
 			shown = percent
 		}
-		fmt.Fprintf(a.stderr, "\rsolving [%s%s] %3.0f %%", strings.Repeat("#", full), strings.Repeat(".", width-full), 100*done)
+		fmt.Fprintf(a.stderr, "\r%s [%s%s] %3.0f %%", what, strings.Repeat("#", full), strings.Repeat(".", width-full), 100*done)
 	}
 }
 

@@ -2,8 +2,12 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"math"
+	"os"
+	"path/filepath"
+	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -140,6 +144,32 @@ func BenchmarkPlanSolve(b *testing.B) {
 	for b.Loop() {
 		if _, _, _, err := s.Solve(b.Context(), plan.Goal{On: plan.Surface{Extent: box}, Level: 800}); err != nil {
 			b.Fatal(err)
+		}
+	}
+}
+
+// A plan that is told to end keeps what it has, and says what it does not know: the
+// search is not through, and no stand was moved.
+func TestPlanThatIsEnded(t *testing.T) {
+	lamps := filepath.Join(t.TempDir(), "lamps.csv")
+	table := "name,kind,x (m),y (m),z (m),aim x,aim y,aim z,flux (lm),beam (deg)\na,point,-1,1,2..4,2,1,0,9000,60\nb,point,5,1,3,2,1,0,9000,60\n"
+	if err := os.WriteFile(lamps, []byte(table), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	ended, end := context.WithCancel(t.Context())
+	end()
+	for name, until := range map[string]context.Context{"ended": ended, "goes on": t.Context()} {
+		var out, errs bytes.Buffer
+		a := app{stdin: strings.NewReader(""), stdout: &out, stderr: &errs, until: until, env: []string{"LANG=C.UTF-8", "NO_COLOR=1"}}
+		status := a.run([]string{"plan", lamps, "--size", "4x2"})
+		text := strings.Join(strings.Fields(out.String()), " ")
+		for _, said := range []string{"Ended before the search was through", "Ended before it was known how carefully each stand has to be placed."} {
+			if strings.Contains(text, said) != (name == "ended") {
+				t.Errorf("%s, “%s”: %s", name, said, text)
+			}
+		}
+		if !strings.Contains(text, "move a: z") || strings.Contains(text, "careful ") != (name == "goes on") || status == exitNothing {
+			t.Errorf("%s: status %d, expected the moves and, unless it was ended, the stand to be careful with: %s %s", name, status, text, errs.String())
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -73,8 +74,10 @@ func (o offset) backward() bool { return o.move.X+o.move.Y+o.move.Z+o.pan+o.tilt
 
 // Sensitivity places each stand 10 cm off, its aim kept, and turns each lamp by
 // 5°, and tells what that does to a surface: two entries a row of the table,
-// one for a bare bulb.
-func (s *Scene) Sensitivity(on Surface) ([]Sensitivity, error) {
+// one for a bare bulb. progress, which may be nil, is told how much of it is done, 0 to
+// 1. Where ctx ends first there are no entries: the worst of some stands is not the
+// worst of all. The error is then ctx's.
+func (s *Scene) Sensitivity(ctx context.Context, on Surface, progress func(done float64)) ([]Sensitivity, error) {
 	o, err := newObjective(s, on, 0)
 	if err != nil {
 		return nil, err
@@ -92,9 +95,16 @@ func (s *Scene) Sensitivity(on Surface) ([]Sensitivity, error) {
 	}
 	for i := range s.rows {
 		for _, turn := range []bool{false, true} {
-			if worst, ok := s.worstOffset(o, i, turn, spread, mean); ok {
+			worst, ok := s.worstOffset(ctx, o, i, turn, spread, mean)
+			if ctx.Err() != nil {
+				return []Sensitivity{}, ctx.Err()
+			}
+			if ok {
 				out = append(out, worst)
 			}
+		}
+		if progress != nil {
+			progress(float64(i+1) / float64(len(s.rows)))
 		}
 	}
 	return out, nil
@@ -102,13 +112,16 @@ func (s *Scene) Sensitivity(on Surface) ([]Sensitivity, error) {
 
 // worstOffset is the worst way in which a stand can be off, moved or turned,
 // beside the spread and the mean where it is in its place. It is false where the
-// stand cannot be off so.
-func (s *Scene) worstOffset(o *objective, row int, turn bool, spread, mean float64) (worst Sensitivity, ok bool) {
+// stand cannot be off so, or where ctx ended.
+func (s *Scene) worstOffset(ctx context.Context, o *objective, row int, turn bool, spread, mean float64) (worst Sensitivity, ok bool) {
 	worst = Sensitivity{Lamp: s.rows[row].Name, Off: photometry.Remarked("off_by", "distance", photometry.Length(offMeters))}
 	if turn {
 		worst.Off = photometry.Remarked("turned_by", "degrees", offDegrees)
 	}
 	for _, x := range offsets {
+		if ctx.Err() != nil {
+			return worst, false
+		}
 		if x.turns() != turn {
 			continue
 		}

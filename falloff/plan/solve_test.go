@@ -227,7 +227,7 @@ func TestSensitivity(t *testing.T) {
 	const header = "name,kind,x,y,z,aim x,aim y,aim z,flux,beam"
 	s := newScene(t, row(header, "a,point,-1,1,3,2,1,0,9000,60", "b,point,5,1,3,2,1,0,9000,60"), Options{Surface: box(4, 2)})
 	on := Surface{Extent: *box(4, 2)}
-	got, err := s.Sensitivity(on)
+	got, err := s.Sensitivity(t.Context(), on, nil)
 	if err != nil || len(got) != 4 {
 		t.Fatalf("%+v %v", got, err)
 	}
@@ -250,6 +250,20 @@ func TestSensitivity(t *testing.T) {
 	near(t, "the other, turned", got[3].ChangeStops, got[1].ChangeStops, 1e-6)
 	if got[1].Off.Key != "turned_by" || got[0].Off.Values["distance"] != photometry.Length(0.1) {
 		t.Errorf("%+v", got)
+	}
+}
+
+// Sensitivity that is ended stops there, with nothing half known.
+func TestSensitivityEnds(t *testing.T) {
+	s := newScene(t, row("name,kind,x,y,z,aim x,aim y,aim z,flux,beam", "a,point,-1,1,3,2,1,0,9000,60", "b,point,5,1,3,2,1,0,9000,60", "c,point,2,1,3,2,1,0,9000,60"), Options{Surface: box(4, 2)})
+	ctx, end := context.WithCancel(t.Context())
+	var told []float64
+	got, err := s.Sensitivity(ctx, Surface{Extent: *box(4, 2)}, func(done float64) {
+		told = append(told, done)
+		end()
+	})
+	if !errors.Is(err, context.Canceled) || len(got) != 0 || len(told) != 1 || told[0] != 1.0/3 {
+		t.Errorf("%+v, %v after %v, expected an end after the first of three lamps", got, err, told)
 	}
 }
 

@@ -22,6 +22,12 @@ func (r *Result) Unsolved(s *Scene, asked bool) {
 	}
 }
 
+// NoSensitivity notes that the sensitivity of the stands was not computed to its end.
+func (r *Result) NoSensitivity() {
+	r.Sensitivity = []Sensitivity{}
+	r.warn("no_sensitivity")
+}
+
 func (r *Result) warn(key string, namesAndValues ...any) {
 	r.Warnings = append(r.Warnings, photometry.Found(key, namesAndValues...))
 }
