@@ -179,6 +179,9 @@ func (a *app) newSheet(flags surfaceFlags, paths []string) error {
 		}
 		sheet.Notes = append(sheet.Notes, note)
 	}
+	if flags.lamp != "" {
+		sheet.Notes = append(sheet.Notes, table.Note{Key: schema.Lamp.Name, Value: flags.lamp})
+	}
 	write := sheet.Write
 	if len(paths) == 1 && strings.EqualFold(filepath.Ext(paths[0]), ".xlsx") {
 		write = sheet.WriteWorkbook

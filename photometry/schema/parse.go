@@ -27,9 +27,22 @@ func asWritten(text string, _ Context) (string, error) { return text, nil }
 // yearLike is a run of digits that is longer than a year, and not a whole date.
 var yearLike = regexp.MustCompile(`\d{5,}`)
 
+// shortYear is a whole date with two digits for its year: 02.05.26, 2 May 26 or May 2,
+// '26.
+var shortYear = regexp.MustCompile(`(?i)^\s*(\d{1,2}\s?[./-]\s?\d{1,2}\s?[./-]\s?'?\d{2}|` +
+	dayOfMonth + `\.?[\s-]*` + months + `\.?,?[\s-]+'?\d{2}|` + months + `\.?[\s-]+` + dayOfMonth + `,?\s+'?\d{2})([\s,;)]|$)`)
+
+const dayOfMonth = `\d{1,2}(st|nd|rd|th)?`
+
+// months are the names of months in the languages of sheets.
+const months = `(jan|gen|ene|feb|fev|fév|mar|mär|apr|avr|abr|mai|may|maj|mag|mei|jun|jui|giu|jul|lug|aug|ago|aou|aoû|sep|set|oct|okt|out|ott|nov|dec|dez|dic|déc)\pL*`
+
 // date keeps a date as it was written, since people write them in many ways. Days
 // are put in order by their text, so that a year has four digits.
 func date(text string, _ Context) (string, error) {
+	if shortYear.MatchString(text) {
+		return "", wrong(text, "a date with a year of four digits, such as 2026-05-02")
+	}
 	if digits := yearLike.FindString(text); digits != "" && len(digits) != len("20260502") {
 		return "", wrong(text, "a date with a year of four digits, such as 2026-05-02")
 	}

@@ -174,13 +174,24 @@ func TestErrors(t *testing.T) {
 		"nd: 8": "a neutral density", "nd: 25 stops": "a neutral density", "nd: dark": "a neutral density", "resolution: 0.1": "a resolution in stops", "resolution: 3 stops": "a resolution in stops",
 		"repeatability: 2": "a repeatability over 0 in percent", "shutter: 1/1,000": "without a comma", "shutter: 180°": "a frame rate with a shutter angle", "shutter: 50": "1/50",
 		"width: 0": "a width above zero", "width: 12 km": "a width", "width: 20000": "a width above zero", "area: 2,0,1,1": "x0 < x1", "tolerance: tight": "a tolerance in stops", "tolerance: 30 stops": "a tolerance in stops",
-		"date: 20261-05-02": "a year of four digits", "color tolerance: 5": "a color tolerance", "color tolerance: x mired": "a color tolerance", "t-stop: 0": "the stop that the lens is set to", "light: moon": "continuous or flash",
+		"date: 20261-05-02": "a year of four digits", "date: 02.05.26": `found "02.05.26", expected a date with a year of four digits`, "date: 5/2/26": "a year of four digits", "date: 26-05-02": "a year of four digits",
+		"date: 2 May 26": "a year of four digits", "date: May 2, '26": "a year of four digits", "date: 2. Mai 26, 10:15": "a year of four digits", "color tolerance: 5": "a color tolerance", "color tolerance: x mired": "a color tolerance", "t-stop: 0": "the stop that the lens is set to", "light: moon": "continuous or flash",
 		"marks: fine": "third or half", "receptor: round": "flat or dome", "expose for: x": "the light to expose for", "length unit: ell": "a unit of length", "grid: 9": "edges, centers or a count",
 		"transmittance: 80": "the lens's transmittance", "filter factor: 0.5": "a filter factor", "target: 1:1 lighting ratio": "a lighting ratio above 1:1", "back target: dark": "stops from the key",
 	} {
 		v := Read(measured|surfaces|SetupFile, []*Source{source(note)})
 		if len(v.Errors) != 1 || !strings.Contains(v.Errors[0].Error(), want) {
 			t.Errorf("%s: %v, want %s", note, v.Errors, want)
+		}
+	}
+}
+
+// A date stays as it was written, without a year too.
+func TestDates(t *testing.T) {
+	for _, text := range []string{"2026-05-02", "02.05.2026", "20260502", "2 May 2026", "May 2nd, 2026", "2026-05-02 10:15", "2 May", "March 26 10:15", "2. Mai 10:15", "02.05. 10:15", "day 2", "second night"} {
+		v := Read(SurveyFile, []*Source{source("date: " + text)})
+		if got, _ := Get(v, Date); got != text || len(v.Errors) > 0 {
+			t.Errorf("%q: %q, %v", text, got, v.Errors)
 		}
 	}
 }

@@ -23,10 +23,14 @@ type Comparison struct {
 	// Match is today's light against that day's; absent where the two cannot be
 	// compared, which is a problem then.
 	Match *match.Result `json:"match,omitempty"`
+	// Inputs are that day's files where they lie in another folder; those of this one
+	// are among the report's.
+	Inputs []File `json:"inputs,omitempty"`
 
 	read     *Surface
-	here     bool // in this folder
-	approved bool // by that folder's own set-up
+	here     bool     // in this folder
+	within   []string // that day's files that lie in this folder or below
+	approved bool     // by that folder's own set-up
 }
 
 // compare holds a surface against a survey of another day, with what changed in
@@ -34,6 +38,9 @@ type Comparison struct {
 // messages.
 func (g *gatherer) compare(s, before *Surface, from, folder string, changes []setup.Change) {
 	s.Before = &Comparison{Day: before.inShort(), From: from, read: before, here: folder == ""}
+	if folder == "" {
+		s.Before.within = before.Files
+	}
 	match, err := match.Read(match.Files{Before: before.inputs(folder), After: s.inputs("")}, match.Options{Changes: changes})
 	if err != nil {
 		g.problem(strings.Join(before.Files, ", "), err)
@@ -136,9 +143,17 @@ func (g *gatherer) otherDay(day fs.FS, name, inside string) {
 		changes = nil // told once
 		for _, file := range files.Files {
 			if inside != "" {
-				g.used = append(g.used, path.Join(inside, file))
+				s.Before.within = append(s.Before.within, path.Join(inside, file))
+				continue
 			}
+			f, err := copyFile(io.Discard, day, file)
+			if f.Name = path.Join(name, file); err != nil {
+				g.problem(f.Name, err)
+				continue
+			}
+			s.Before.Inputs = append(s.Before.Inputs, f)
 		}
+		g.used = append(g.used, s.Before.within...)
 	}
 	if !found {
 		g.problem(name, errors.New("found no survey of a surface of this folder, expected one with the same note “surface”"))

@@ -77,7 +77,9 @@ func (r *Report) lightParts() (parts []Part) {
 	for _, s := range r.Surfaces {
 		add(s.Title, s.Result.Verdict.Overall, answers.SurfaceVerdict(s.Result), s.Files...)
 		if b := s.Before; b != nil && b.Match != nil {
-			add(s.Title+" against "+b.From, b.Match.Verdict.Overall, answers.MatchVerdict(b.Match), slices.Concat(s.Files, b.Files)...)
+			add(s.Title+" against "+b.From, b.Match.Verdict.Overall, answers.MatchVerdict(b.Match), slices.Concat(s.Files, b.within)...)
+			last := &parts[len(parts)-1]
+			last.Inputs = append(last.Inputs, b.Inputs...)
 		}
 	}
 	return parts

@@ -2,6 +2,8 @@ package report
 
 import (
 	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
 	"encoding/json"
 	"flag"
 	"fmt"
@@ -10,6 +12,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -244,6 +247,16 @@ func TestAnotherDaysFolder(t *testing.T) {
 	r := read(t, theatre(), Options{Before: day, BeforeName: "../march"})
 	if b := r.Surfaces[0].Before; b == nil || b.From != "../march" || b.Date != "2026-03-01" {
 		t.Errorf("before %+v", b)
+	}
+	// What lies elsewhere is an input as well, with its checksum, and so listed.
+	sum := sha256.Sum256(day["sky.csv"].Data)
+	want := File{"../march/sky.csv", int64(len(day["sky.csv"].Data)), hex.EncodeToString(sum[:])}
+	parts := r.Verdict.Parts
+	if k := slices.IndexFunc(parts, func(p Part) bool { return strings.Contains(p.What, "against ../march") }); k < 0 || !slices.Contains(parts[k].Inputs, want) {
+		t.Errorf("parts %+v, expected the input %+v", parts, want)
+	}
+	if text := textOf(t, pageOf(t, r)); !strings.Contains(text, want.Name) {
+		t.Errorf("the page does not list %s", want.Name)
 	}
 	// Named by the set-up, within the folder: its files are handed over too.
 	folder := theatre()

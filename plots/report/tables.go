@@ -161,7 +161,13 @@ func (p *paper) kit() {
 func (p *paper) files() {
 	var lines document.Lines
 	var others []string
-	for _, f := range p.Files {
+	files := slices.Clone(p.Files)
+	for _, s := range p.Surfaces {
+		if s.Before != nil {
+			files = append(files, s.Before.Inputs...)
+		}
+	}
+	for _, f := range files {
 		var verdicts []string
 		for _, part := range p.Verdict.Parts {
 			if slices.Contains(part.Inputs, f) {
