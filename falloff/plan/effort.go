@@ -56,5 +56,5 @@ func (s *Scene) TooMuch() error {
 	if !s.effort.over() {
 		return nil
 	}
-	return fmt.Errorf("plan: found a set-up that takes more than %d million looks at parts of lamps, frames and boards past what is in their way, expected fewer of them, fewer places, or frames that are smaller, farther from their lamps or less in each other's way", schema.MostLooks/1_000_000)
+	return fmt.Errorf("plan: found over %d million looks at parts of lights, expected fewer places, lights or frames, or more room between them", schema.MostLooks/1_000_000)
 }

@@ -102,7 +102,7 @@ func (b *builder) passOn(i int, from *emitter) []emitter {
 	}
 	s := newSheet(f.pose, f.w, f.h, f.lobe, distanceTo(f, from.outline()), b.effort, fill)
 	if b.effort.over() {
-		b.fail(i, "behind", fmt.Sprintf("no more than %d million looks at the parts of lamps, frames and boards that light frames and boards: fewer of them, or farther apart", schema.MostLooks/1_000_000))
+		b.fail(i, "behind", fmt.Sprintf("no more than %d million looks at parts of lights: fewer frames and boards, or farther from their lights", schema.MostLooks/1_000_000))
 		return nil
 	}
 	f.sheets = append(f.sheets, s)
