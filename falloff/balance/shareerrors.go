@@ -1,6 +1,7 @@
 package balance
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -91,11 +92,5 @@ func (b *balancing) reach(box spatial.Box) (u, v float64) {
 			}
 		}
 	}
-	if u == 0 {
-		u = math.Inf(1)
-	}
-	if v == 0 {
-		v = math.Inf(1)
-	}
-	return u, v
+	return cmp.Or(u, math.Inf(1)), cmp.Or(v, math.Inf(1))
 }

@@ -34,15 +34,12 @@ func sampling(s *survey.Survey, places *spatial.Places) *Sampling {
 	// A surface that is only a line has one side.
 	out := &Sampling{AdvisedSpacingM: AdvisedSpacing(cmp.Or(w, h), cmp.Or(h, w))}
 	if l := s.Lattice; l != nil {
-		out.SpacingM = max(largestStep(l.Xs), largestStep(l.Ys))
+		// A lattice over part of the surface leaves the rest unread.
+		out.SpacingM = max(largestStep(l.Xs), largestStep(l.Ys), w/float64(len(l.Xs)+1), h/float64(len(l.Ys)+1))
 	} else {
 		// What each reading has to itself of the surface, or where they cluster
 		// the widest gap to the nearest one.
 		out.SpacingM = max(places.Box.Union(s.Extent).Spacing(s.Len()), widestGap(places))
-	}
-	if l := s.Lattice; l != nil {
-		// A lattice over part of the surface leaves the rest unread.
-		out.SpacingM = max(out.SpacingM, s.Extent.Width()/float64(len(l.Xs)+1), s.Extent.Height()/float64(len(l.Ys)+1))
 	}
 	out.Enough = out.SpacingM <= out.AdvisedSpacingM*(1+1e-9)
 	// Within a tenth of a step of each side counts as read at the border.

@@ -106,13 +106,11 @@ func FitShares(lamps int, x, y []float64, readings []ShareReading) (*Shares, boo
 	f := &Shares{Lamps: lamps, readings: readings, x: x, y: y}
 	f.box, _ = spatial.BoxOf(x, y)
 	var places []int
-	seen := map[int]bool{}
 	for _, r := range readings {
-		if !seen[r.Place] {
-			seen[r.Place] = true
-			places = append(places, r.Place)
-		}
+		places = append(places, r.Place)
 	}
+	slices.Sort(places)
+	places = slices.Compact(places)
 	f.Places = len(places)
 	ladder := f.admissible()
 	if f.Places < 3 || len(ladder) < 2 {

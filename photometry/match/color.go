@@ -3,6 +3,7 @@ package match
 import (
 	"math"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat"
 
 	"evenfall/photometry"
@@ -87,7 +88,7 @@ type colorShift struct {
 func (m *matching) shift(of func(Point) *float64, before, after estimate, tolerance, meters float64) *colorShift {
 	countA, countB := m.before.s.ColorCount(), m.after.s.ColorCount()
 	c := &colorShift{differences: differences{a: before, b: after}, worst: -1}
-	low, high, far := math.Inf(1), math.Inf(-1), 0.0
+	far := 0.0
 	for _, k := range m.pairs {
 		p := m.r.Points[k]
 		v := of(p)
@@ -95,7 +96,6 @@ func (m *matching) shift(of func(Point) *float64, before, after estimate, tolera
 			continue
 		}
 		c.add(*v, m.weight[k], max(1, countA[int32(p.before)]), max(1, countB[int32(p.after)]))
-		low, high = min(low, *v), max(high, *v)
 		if c.worst < 0 || math.Abs(*v) > far {
 			c.worst, far = k, math.Abs(*v)
 		}
@@ -106,7 +106,7 @@ func (m *matching) shift(of func(Point) *float64, before, after estimate, tolera
 	}
 	c.scale()
 	if n > 1 {
-		c.pattern = new(high - low)
+		c.pattern = new(floats.Max(c.values) - floats.Min(c.values))
 	}
 	lo, hi := far, far
 	if before.nu > 0 && after.nu > 0 {

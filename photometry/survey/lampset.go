@@ -91,14 +91,8 @@ func (m *LampMap) WithoutSuspects() []float64 {
 // Filled is the map's levels with their mean where it was not read, and that mean,
 // for light that comes from far and runs smoothly, such as ambient light.
 func (m *LampMap) Filled() (level []float64, mean float64) {
-	var read []float64
-	for _, v := range m.Level {
-		if !math.IsNaN(v) {
-			read = append(read, v)
-		}
-	}
-	mean = stat.Mean(read, nil)
 	level = slices.Clone(m.Level)
+	mean = stat.Mean(slices.DeleteFunc(slices.Clone(level), math.IsNaN), nil)
 	for i, v := range level {
 		if math.IsNaN(v) {
 			level[i] = mean

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 
+	"gonum.org/v1/gonum/floats"
+
 	"evenfall/photometry/table"
 )
 
@@ -19,11 +21,7 @@ type lightRows struct {
 
 func (l *lightRows) add(r *rows) {
 	l.parts = append(l.parts, r)
-	for _, v := range r.level {
-		if !math.IsNaN(v) {
-			l.n++
-		}
-	}
+	l.n += len(r.level) - floats.Count(math.IsNaN, r.level)
 }
 
 func (l *lightRows) ambient() bool { return strings.EqualFold(l.name, AmbientName) }
