@@ -158,7 +158,7 @@ func (m *setPicture) overFixture(i int) []string {
 	}
 	pan, tilt := m.turned(i)
 	level, gel := m.levelAndGel(i)
-	share := min(18, int(0.1*m.look.width)/m.numbered) // of the width, in letters
+	share := max(1, min(18, int(0.1*m.look.width)/m.numbered)) // of the width, in letters
 	out := []string{shorten(f.Name, share), m.high(f.At.Y), pan, tilt, level, shorten(gel, share)}
 	return slices.DeleteFunc(out, func(text string) bool { return text == "" })
 }

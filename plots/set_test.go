@@ -2,6 +2,7 @@ package plots
 
 import (
 	"bytes"
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -10,6 +11,7 @@ import (
 
 	"evenfall/falloff/plan"
 	"evenfall/photometry/evenness"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/spatial"
 )
@@ -44,6 +46,26 @@ func TestSetPictures(t *testing.T) {
 	samePicture(t, "set.png", Set(s, opt))
 	opt.Narrow = true
 	samePicture(t, "set-narrow.png", Set(s, opt))
+}
+
+// As many lamps as a table may have are drawn too, though their names have no room.
+func TestSetOfManyLamps(t *testing.T) {
+	var table strings.Builder
+	table.WriteString("name,kind,x,y,z,flux\n")
+	for i := range schema.MostRows(schema.LampsFile) {
+		fmt.Fprintf(&table, "lamp %d,point,%g,%g,4,9000\n", i, 0.1*float64(i%40), 0.1*float64(i/40))
+	}
+	lamps, err := setup.ReadLamps(strings.NewReader(table.String()), "lamps.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := plan.NewScene(lamps, plan.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p := Set(s, SetOptions{}); !strings.Contains(p.Alt, "lamp 999 (point): ") {
+		t.Errorf("the text does not mention the last lamp: %.300s", p.Alt)
+	}
 }
 
 // A picture of a set says where everything stands as a person measures it, and is drawn
