@@ -430,6 +430,7 @@ func TestBrowserOnTheNetwork(t *testing.T) {
 	d.more()
 	d.button("Devices")
 	d.shows(".devices", "computer one (this device)")
+	d.quiet()
 	d.press(`document.querySelector("[aria-label='Remove computer']")`)
 	d.press(`document.querySelector("dialog .primary")`)
 	d.wait(`document.querySelectorAll(".devices li").length === 1`)
