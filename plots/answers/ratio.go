@@ -16,17 +16,38 @@ import (
 // several in a table.
 func Ratio(r *ratio.Result, readAs string, w document.Words, full bool) *document.Document {
 	p := newPage(w, full)
-	p.ratio(r)
+	p.ratio(r, r, "")
 	if p.full {
 		p.ratioDetails(r, readAs)
 	}
 	return p.Document
 }
 
-func (p *page) ratio(r *ratio.Result) {
+// MostMarks is how many marks a report lists and draws. Its JSON has them all.
+const MostMarks = 200
+
+// RatioPart is Ratio in full as a part of a report: of very many marks it lists the
+// decisive ones, and says how many there are and where all of them are found.
+func RatioPart(r *ratio.Result, file string, w document.Words) *document.Document {
+	listed, left := r.Decisive(MostMarks)
+	if left == 0 {
+		return Ratio(r, "", w, true)
+	}
+	p := newPage(w, true)
+	p.ratio(r, listed, fmt.Sprintf("%d of %d marks, those out of target or unsettled first; %d more are in the report's JSON, and evenfall ratio --full lists all of %s",
+		len(listed.Marks), len(r.Marks), left, file))
+	p.ratioDetails(listed, "")
+	return p.Document
+}
+
+// ratio tells the answer of a result, and of its marks those that are listed; which those
+// are is said where some are not.
+func (p *page) ratio(whole, r *ratio.Result, which string) {
 	if len(r.Marks) == 1 {
 		p.ratioMark(r, r.Marks[0])
 	} else {
+		p.ratioHeadline(whole)
+		p.Line("listed", which)
 		p.ratioMarks(r)
 	}
 	p.ratioFlicker(r.Flicker)

@@ -14,7 +14,6 @@ import (
 
 // ratioMarks are several marks in a table.
 func (p *page) ratioMarks(r *ratio.Result) {
-	p.ratioHeadline(r)
 	p.ratioTable(r)
 	p.Line("ratios", "key:fill is key alone to fill alone, in stops beside; lighting is key plus fill to fill")
 	if k := r.KeyOverMarks; k != nil {

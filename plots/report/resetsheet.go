@@ -340,7 +340,12 @@ func (s *sheet) marks(r *Report, w document.Words) {
 		quantity, _ := photometry.QuantityOf(m.Unit)
 		return r.Ratios.level(*m.Key, quantity, w)
 	}}
-	s.Marks = drawn("Marks", strings.TrimSpace("read "+r.Ratios.Result.Date)+"; stops from key", "ratios", func() (*plots.Picture, error) { return plots.Ratio(r.Ratios.Result, opt), nil })
+	shown, left := r.Ratios.Result.Decisive(answers.MostMarks)
+	said := strings.TrimSpace("read "+shown.Date) + "; stops from key"
+	if left > 0 {
+		said += fmt.Sprintf("; %d marks, those out of target or unsettled first; %d more are in %s", len(shown.Marks), left, r.Ratios.File)
+	}
+	s.Marks = drawn("Marks", said, "ratios", func() (*plots.Picture, error) { return plots.Ratio(shown, opt), nil })
 }
 
 // lamps are a row each, with what each reads alone.

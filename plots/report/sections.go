@@ -64,7 +64,7 @@ func (p *paper) ratios() {
 	p.Line("read on", p.Ratios.Result.Date)
 	w := p.Words
 	w.Unit = p.Ratios.unitFor(w.Unit)
-	p.advised(p.ToDoOf, answers.Ratio(p.Ratios.Result, "", w, true), "bars")
+	p.advised(p.ToDoOf, answers.RatioPart(p.Ratios.Result, p.Ratios.File, w), "bars")
 }
 
 // surfaces is each surface with its maps.

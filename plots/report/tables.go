@@ -36,6 +36,10 @@ func (p *paper) markReadings() {
 	if one && len(all) > 0 {
 		caption += ", receptor " + all[0].receptor()
 	}
+	if n := len(all); n > mostRows {
+		p.Add(document.Paragraph(fmt.Sprintf("%d readings were taken; the first %d are listed here, and all of them stand in %s.", n, mostRows, p.Ratios.File)))
+		all = all[:mostRows]
+	}
 	var remarks []string
 	rows := document.Rows("mark|light|level|CCT (K)|Duv|aimed at|receptor|distance", all, func(m MarkReading) []string {
 		if m.Note != "" {
@@ -63,7 +67,8 @@ func (m MarkReading) receptor() string {
 	return m.Receptor + map[bool]string{true: ", assumed"}[m.Assumed]
 }
 
-// mostRows is how many places of a survey a page lists. JSON has them all.
+// mostRows is how many places of a survey, or readings at marks, a page lists. JSON has
+// them all.
 const mostRows = 5000
 
 func (p *paper) surfaceReadings(x *Surface) {

@@ -1,0 +1,61 @@
+package report
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+	"testing"
+
+	"evenfall/plots/answers"
+	"evenfall/plots/document"
+)
+
+// manyMarks is a table of marks at which key and fill are 2:1, as is wanted, but for the
+// last, which is two stops off.
+func manyMarks(n int) string {
+	var b strings.Builder
+	b.WriteString("# target: 2:1\nmark,role,E (lx)\n")
+	for i := range n - 1 {
+		fmt.Fprintf(&b, "p%d,key,800\np%d,fill,400\n", i+1, i+1)
+	}
+	return b.String() + "curtain,key,800\ncurtain,fill,100\n"
+}
+
+// Of very many marks the page and the sheet have the decisive ones, say how many more
+// there are and where, and take no more room for more of them. JSON has all.
+func TestVeryManyMarks(t *testing.T) {
+	var pages []int
+	for _, n := range []int{answers.MostMarks, 3000, 6000} {
+		r := read(t, folderOf(map[string]string{"ratio.csv": manyMarks(n)}), Options{})
+		page := strings.ReplaceAll(pageOf(t, r), "\u00a0", " ")
+		text := textOf(t, page)
+		left := n - answers.MostMarks
+		for _, told := range []string{
+			fmt.Sprintf("%d of %d marks within", n-1, n),
+			fmt.Sprintf("200 of %d marks, those out of target or unsettled first; %d more are in the report's JSON, and evenfall ratio --full lists all of ratio.csv", n, left),
+			fmt.Sprintf("200 marks, those out of target or unsettled first; %d more are in ratio.csv", left),
+		} {
+			if want := left > 0 || strings.Contains(told, "within"); strings.Contains(text, told) != want {
+				t.Errorf("%d marks: %q is told: %t, expected %t", n, told, !want, want)
+			}
+		}
+		if all := fmt.Sprintf("%d readings were taken; the first 5000 are listed here, and all of them stand in ratio.csv.", 2*n); strings.Contains(text, all) != (left > 0) {
+			t.Errorf("%d marks: what is left out of the readings is told otherwise", n)
+		}
+		if !strings.Contains(text, "Lights at curtain") {
+			t.Errorf("%d marks: the one out of its target is not listed", n)
+		}
+		var sheet strings.Builder
+		if _, err := r.ResetSheet(&sheet, document.Words{}, "html"); err != nil || !strings.Contains(sheet.String(), "curtain") {
+			t.Errorf("%d marks: the one out of its target is not on the sheet: %v", n, err)
+		}
+		all, err := json.Marshal(r)
+		if got := strings.Count(string(all), `"label":"p`); err != nil || got < n-1 {
+			t.Errorf("JSON has %d of %d marks: %v", got, n, err)
+		}
+		pages = append(pages, len(page))
+	}
+	if float64(pages[2]) > 1.02*float64(pages[1]) {
+		t.Errorf("the page grows with marks that it does not list: %v", pages)
+	}
+}
