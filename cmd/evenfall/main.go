@@ -33,14 +33,18 @@ func collectEarly() {
 	}, 0)
 }
 
-func main() {
+func main() { execute((*app).run) }
+
+// execute runs the command line of this process and ends it with the status of that. A
+// panic ends it as Go does: with what it says, its stack, and status 2, nothing done.
+func execute(run func(*app, []string) int) {
 	collectEarly()
 	in, out, errs, end := consoles(os.Stdin, os.Stdout, os.Stderr)
-	told, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
+	// It is never stopped: a panic would cancel it, and look like an interruption.
+	told, _ := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	a := app{stdin: in, stdout: out, stderr: errs, env: os.Environ(), called: called, until: told}
 	go a.endWhenTold()
-	status := a.run(os.Args[1:])
+	status := run(&a, os.Args[1:])
 	end()
 	os.Exit(status)
 }

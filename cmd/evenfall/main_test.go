@@ -17,7 +17,7 @@ import (
 var update = flag.Bool("update", false, "rewrite golden files")
 
 func TestMain(m *testing.M) {
-	testscript.Main(browsertest.Shared{M: m}, map[string]func(){"evenfall": main})
+	testscript.Main(browsertest.Shared{M: m}, map[string]func(){"evenfall": main, "evenfall-mistaken": mistaken})
 }
 
 // TestScripts runs the program as people do: every screen, every exit status

@@ -92,8 +92,9 @@ func writeIn(root *os.Root, name, displayName string, content func(io.Writer) er
 	if err != nil {
 		return explained(displayName, err)
 	}
+	placed := false
 	defer func() {
-		if err != nil {
+		if !placed { // after a panic of content too
 			root.Remove(temporary)
 		}
 		done()
@@ -105,6 +106,7 @@ func writeIn(root *os.Root, name, displayName string, content func(io.Writer) er
 		// A link never replaces a file that somebody else made meanwhile.
 		if err = root.Link(temporary, name); err == nil {
 			root.Remove(temporary)
+			placed = true
 			return syncFolder(root, folder)
 		}
 		if errors.Is(err, fs.ErrExist) {
@@ -115,6 +117,7 @@ func writeIn(root *os.Root, name, displayName string, content func(io.Writer) er
 	if err = root.Rename(temporary, name); err != nil {
 		return explained(displayName, err)
 	}
+	placed = true
 	return syncFolder(root, folder)
 }
 
