@@ -33,7 +33,7 @@ func TestVeryManyMarks(t *testing.T) {
 		for _, told := range []string{
 			fmt.Sprintf("%d of %d marks within", n-1, n),
 			fmt.Sprintf("200 of %d marks, those out of target or unsettled first; %d more are in the report's JSON, and evenfall ratio --full lists all of ratio.csv", n, left),
-			fmt.Sprintf("200 marks, those out of target or unsettled first; %d more are in ratio.csv", left),
+			fmt.Sprintf("200 decisive of %d marks", n), "stops from key; all are in ratio.csv",
 		} {
 			if want := left > 0 || strings.Contains(told, "within"); strings.Contains(text, told) != want {
 				t.Errorf("%d marks: %q is told: %t, expected %t", n, told, !want, want)

@@ -341,11 +341,12 @@ func (s *sheet) marks(r *Report, w document.Words) {
 		return r.Ratios.level(*m.Key, quantity, w)
 	}}
 	shown, left := r.Ratios.Result.Decisive(answers.MostMarks)
-	said := strings.TrimSpace("read "+shown.Date) + "; stops from key"
+	title, said := "Marks", strings.TrimSpace("read "+shown.Date)+"; stops from key"
 	if left > 0 {
-		said += fmt.Sprintf("; %d marks, those out of target or unsettled first; %d more are in %s", len(shown.Marks), left, r.Ratios.File)
+		title = fmt.Sprintf("%d decisive of %d marks", len(shown.Marks), len(shown.Marks)+left)
+		said += "; all are in " + r.Ratios.File
 	}
-	s.Marks = drawn("Marks", said, "ratios", func() (*plots.Picture, error) { return plots.Ratio(shown, opt), nil })
+	s.Marks = drawn(title, said, "ratios", func() (*plots.Picture, error) { return plots.Ratio(shown, opt), nil })
 }
 
 // lamps are a row each, with what each reads alone.
