@@ -13,7 +13,8 @@ import (
 
 // mistaken is a program with a mistake, which panics while it writes a file.
 func mistaken() {
-	execute(func(_ *app, args []string) int {
+	execute(func(a *app, args []string) int {
+		a.run([]string{"--version"}) // so that it can say that it was interrupted
 		outfile.Write(args[0], func(w io.Writer) error {
 			io.WriteString(w, "half")
 			panic("lamps upside down")
