@@ -7,6 +7,8 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/evenness"
+	"evenfall/photometry/schema"
+	"evenfall/photometry/survey"
 )
 
 // Against compares a plan with readings of its surface: r is the analysis of
@@ -23,6 +25,9 @@ func (s *Scene) Against(r *evenness.Result) (*Score, error) {
 	read := r.Survey
 	if read.Quantity != s.Quantity && read.Quantity != photometry.Relative {
 		return nil, fmt.Errorf("plan: readings of %s against a plan in %s", read.Quantity, s.Quantity)
+	}
+	if err := s.tooManyReadings(read); err != nil {
+		return nil, err
 	}
 	f := newLevelFit(s, read, r)
 	if err := s.TooMuch(); err != nil {
@@ -46,6 +51,21 @@ func (s *Scene) Against(r *evenness.Result) (*Score, error) {
 		f.warnOfErrors(out, limit)
 	}
 	return out, nil
+}
+
+// tooManyReadings is an error where the fit of the lamps' levels would take too long.
+func (s *Scene) tooManyReadings(read *survey.Survey) error {
+	lamps, readings := map[int]bool{}, read.Len()
+	for i := range s.emitters {
+		lamps[s.emitters[i].lamp] = true
+	}
+	for _, lamp := range read.Lamps {
+		readings += len(lamp.Point)
+	}
+	if most := schema.MostFitted / max(1, len(lamps)*len(lamps)); readings > most {
+		return fmt.Errorf("plan: found %d readings against %d lamps, expected at most %d to fit so many", readings, len(lamps), most)
+	}
+	return nil
 }
 
 // scoreReadings gives the error of each reading and their figures, fitted and as

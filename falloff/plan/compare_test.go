@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"evenfall/photometry/evenness"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/survey"
 )
 
@@ -214,6 +215,30 @@ func TestAgainstRefuses(t *testing.T) {
 	}
 	if _, err := scene.Against(r); err == nil || !strings.Contains(err.Error(), "luminous exposure") {
 		t.Errorf("flash: %v", err)
+	}
+}
+
+// What a fit would take too long for is refused before anything is made for it.
+func TestAgainstTooMany(t *testing.T) {
+	const lamps = 200
+	var rows []string
+	for i := range lamps {
+		rows = append(rows, strings.Replace(againstRows[0], strings.SplitN(againstRows[0], ",", 2)[0], fmt.Sprint("lamp ", i), 1))
+	}
+	scene := newScene(t, row(againstHeader, rows...), Options{Surface: box(4, 2)})
+	for _, readings := range []int{schema.MostFitted / lamps / lamps, schema.MostFitted/lamps/lamps + 1} {
+		text := "x (m),y (m),E (lx)\n"
+		for i := range readings {
+			text += fmt.Sprintf("%g,%g,500\n", float64(i%20)/5, float64(i/20)/10)
+		}
+		s, err := survey.Read([]survey.Input{{Name: "cloth.csv", Reader: strings.NewReader(text)}}, survey.ReadOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		err = scene.tooManyReadings(s)
+		if want := "found 251 readings against 200 lamps, expected at most 250"; (readings > 250) != (err != nil) || err != nil && !strings.Contains(err.Error(), want) {
+			t.Errorf("%d readings: %v", readings, err)
+		}
 	}
 }
 

@@ -144,7 +144,7 @@ func (f *levelFit) together() (e togetherErrors, ok bool) {
 	e.columns = mat.NewDense(len(e.used), columns, nil)
 	row := make([]float64, len(f.scale)+1)
 	for n, q := range e.used {
-		f.gradient(q, f.model(q, f.scale), row)
+		f.gradient(q, f.scale, f.model(q, f.scale), row)
 		e.columns.SetRow(n, row[:columns])
 	}
 	return e, true

@@ -240,17 +240,18 @@ func (f *levelFit) model(q *equation, scale []float64) float64 {
 	return v*f.time(q, scale) + scale[f.ambientAt()]*f.ambient(q)
 }
 
-// gradient writes the derivative of log2 of a reading's model by each figure of
-// the fit.
-func (f *levelFit) gradient(q *equation, model float64, row []float64) {
-	unit := model * math.Ln2
+// gradient writes the derivative of log2 of a reading's model at scale by each figure
+// of the fit.
+func (f *levelFit) gradient(q *equation, scale []float64, model float64, row []float64) {
+	unit, lamps := model*math.Ln2, 0.0
 	for k := range f.lamps {
-		row[k] = f.time(q, f.scale) * f.lampLight(q, k) / unit
+		light := f.lampLight(q, k)
+		lamps += scale[k] * light
+		row[k] = f.time(q, scale) * light / unit
 	}
 	row[f.ambientAt()] = f.ambient(q) / unit
 	if q.of >= 0 {
-		lamps := model - f.scale[f.ambientAt()]*f.ambient(q)
-		row[f.timeAt()] = lamps / unit / f.time(q, f.scale)
+		row[f.timeAt()] = lamps / unit
 	}
 }
 
@@ -276,13 +277,24 @@ func (f *levelFit) solve(noise float64) error {
 	if err != nil {
 		return err
 	}
+	dark := 1e-9 * mean // taken of a place without light, whose stops have no end
 	problem := leastsquares.Problem{
 		Count: len(f.equations), Lower: make([]float64, len(start)),
 		Residuals: func(r, p []float64) {
 			for i := range r {
 				q := &f.equations[i]
 				if r[i] = 0; q.weight > 0 {
-					r[i] = math.Sqrt(q.weight) * photometry.Stops(q.level, math.Max(f.model(q, p), 1e-9*mean))
+					r[i] = math.Sqrt(q.weight) * photometry.Stops(q.level, math.Max(f.model(q, p), dark))
+				}
+			}
+		},
+		Jacobian: func(jac, p []float64) {
+			clear(jac)
+			for i := range f.equations {
+				q, row := &f.equations[i], jac[i*len(p):(i+1)*len(p)]
+				if model := f.model(q, p); q.weight > 0 && model > dark {
+					f.gradient(q, p, model, row)
+					floats.Scale(-math.Sqrt(q.weight), row)
 				}
 			}
 		},
@@ -385,7 +397,7 @@ func (f *levelFit) findIntervals(noise float64) {
 		e := photometry.Stops(q.level, model)
 		squares, weights = squares+q.weight*e*e, weights+q.weight
 		clear(row)
-		f.gradient(q, model, row)
+		f.gradient(q, f.scale, model, row)
 		for _, v := range row {
 			rows = append(rows, math.Sqrt(q.weight)*v)
 		}

@@ -17,6 +17,10 @@ const MostPassedOn = 60
 // more than their number does.
 const MostLooks = 40_000_000
 
+// MostFitted is how many readings, times the square of how many lamps, a plan may be held
+// to: that is what a step of the fit costs.
+const MostFitted = 10_000_000
+
 // mostRows are the most rows of a table of things, which are compared with each other.
 // Readings of a surface and of a series have no limit of their own.
 var mostRows = map[File]int{RatioFile: 40_000, LampsFile: 1000, GelsFile: 10_000, CamerasFile: 1000, SetupFile: 1000, DimmersFile: 10_000, ScreenFile: 10_000}
