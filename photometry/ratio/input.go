@@ -154,9 +154,14 @@ type AreaTarget struct {
 const (
 	ReceptorField photometry.InputField = "receptor"
 	AimField      photometry.InputField = "aim"
+	RoleField     photometry.InputField = "role"
 )
 
-// Check finds what cannot be compared: levels that are no levels, a sum of zero,
+// MostLights is how many lights one mark may have: each is held against the others.
+const MostLights = 200
+
+// Check finds what cannot be compared: levels that are no levels, a sum of zero, too many
+// lights at one mark,
 // quantities that do not mix at one mark, and two readings that claim the same
 // with another receptor, aim or quantity. The error is photometry.InputErrors.
 func (in Input) Check() error {
@@ -203,7 +208,11 @@ func (in Input) Check() error {
 			}
 			break
 		}
-		if !known {
+		switch {
+		case known:
+		case len(kinds[mark]) == MostLights:
+			fail(i, RoleField, string(r.Role), fmt.Sprintf("no more than %d lights at one mark", MostLights))
+		default:
 			kinds[mark] = append(kinds[mark], i)
 		}
 	}
