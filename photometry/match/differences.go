@@ -28,7 +28,8 @@ func freedom(parts ...estimate) int {
 	if per == 0 {
 		return 0
 	}
-	return max(1, int(sum*sum/per))
+	const rounding = 1e-9 // so that the last bit of two equal variances takes none away
+	return max(1, int(sum*sum/per*(1+rounding)))
 }
 
 // differences are those of two days at several places or lights, of levels in stops or
