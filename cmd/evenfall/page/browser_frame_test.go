@@ -45,6 +45,7 @@ func TestBrowserNextIsOnTheScreen(t *testing.T) {
 			d.shows(".open", "D3")
 			d.press(`document.querySelector(".open .notice")`)
 			d.shows(".answers", "It was 77 fc")
+			d.wait(`!document.querySelector(".answers").inert`)
 		}},
 		{"finished", "nine.csv", ".keys .primary", func() { d.shows(".settled", "9 of 9") }},
 		{"result", "nine.csv/map", ".keys .primary", func() { d.shows(".result .verdict", "PASS") }},

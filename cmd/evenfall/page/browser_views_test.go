@@ -151,6 +151,7 @@ var views = map[string][]seen{
 			v.cloth()
 			v.press(`document.querySelector(".open .notice")`)
 			v.shows(".answers", "It was 77 fc")
+			v.wait(`!document.querySelector(".answers").inert`)
 		}},
 		{"color", func(v viewer) { v.at("#/s/color.csv"); v.keypad(); v.pad("8", "0", "0", "40", "+", "1", "5") }},
 		{"flash", func(v viewer) { v.at("#/s/flash.csv"); v.keypad(); v.pad("5.6") }},
