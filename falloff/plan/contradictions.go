@@ -120,25 +120,28 @@ func (f *levelFit) findDisplaced() (best displaced, ok bool) {
 }
 
 // togetherErrors are the errors of the readings of all lamps together, in stops, and
-// the columns that they are projected on: the lamps' levels, the ambient light, and
-// last the change that a shift makes.
+// what they and the change of a shift are taken past: the lamps' levels and the ambient
+// light, whose columns are factorized once for all shifts.
 type togetherErrors struct {
 	*levelFit
 	used    []*equation
-	errs    []float64
 	columns *mat.Dense
+	qr      mat.QR
+	squares float64   // of the errors
+	errs    []float64 // past the levels
 }
 
 // together is false where there are too few readings to project.
-func (f *levelFit) together() (e togetherErrors, ok bool) {
-	e.levelFit = f
+func (f *levelFit) together() (e *togetherErrors, ok bool) {
+	e = &togetherErrors{levelFit: f}
+	var errs []float64
 	for i := range f.equations {
 		if q := &f.equations[i]; !q.excluded && q.of == everyLamp {
-			e.used, e.errs = append(e.used, q), append(e.errs, photometry.Stops(q.level, f.model(q, f.scale)))
+			e.used, errs = append(e.used, q), append(errs, photometry.Stops(q.level, f.model(q, f.scale)))
 		}
 	}
-	columns := f.ambientAt() + 2
-	if len(e.used) <= columns {
+	columns := f.ambientAt() + 1
+	if len(e.used) <= columns+1 {
 		return e, false
 	}
 	e.columns = mat.NewDense(len(e.used), columns, nil)
@@ -147,19 +150,43 @@ func (f *levelFit) together() (e togetherErrors, ok bool) {
 		f.gradient(q, f.scale, f.model(q, f.scale), row)
 		e.columns.SetRow(n, row[:columns])
 	}
-	return e, true
+	e.qr.Factorize(e.columns)
+	e.squares = floats.Dot(errs, errs)
+	e.errs, ok = e.pastLevels(errs)
+	return e, ok
+}
+
+// pastLevels is what of a change at the readings no levels explain; false where the
+// readings do not tell the levels.
+func (e *togetherErrors) pastLevels(change []float64) (rest []float64, ok bool) {
+	var x, by mat.VecDense
+	v := mat.NewVecDense(len(change), change)
+	if err := e.qr.SolveVecTo(&x, false, v); err != nil {
+		return nil, false
+	}
+	by.MulVec(e.columns, &x)
+	by.SubVec(v, &by)
+	return by.RawVector().Data, true
 }
 
 // explainedBy projects the errors on the change that a shift makes to lamp k, past
 // the levels: how many times the shift, and what share of the squares it explains.
 func (e *togetherErrors) explainedBy(k int, there []float64) (amount, share float64, ok bool) {
-	_, columns := e.columns.Dims()
+	change := make([]float64, len(e.used))
 	for n, q := range e.used {
-		e.columns.Set(n, columns-1, e.scale[k]*(there[q.place]-e.maps[k][q.place])/e.model(q, e.scale)/math.Ln2)
+		change[n] = e.scale[k] * (there[q.place] - e.maps[k][q.place]) / e.model(q, e.scale) / math.Ln2
 	}
-	amount, left, ok := lastCoefficient(e.columns, e.errs)
-	return amount, 1 - left/floats.Dot(e.errs, e.errs), ok
+	own, ok := e.pastLevels(change)
+	if !ok || floats.Norm(own, 2) <= sameAsLevels*floats.Norm(change, 2) {
+		return 0, 0, false
+	}
+	along := floats.Dot(own, e.errs)
+	amount = along / floats.Dot(own, own)
+	return amount, 1 - (floats.Dot(e.errs, e.errs)-amount*along)/e.squares, true
 }
+
+// sameAsLevels is the part of a change past the levels below which it is rounding.
+const sameAsLevels = 1e-10
 
 // shiningBy is the lamps, by their index, whose light leaves by a fixture: the
 // lamp itself, or those behind a frame or a bounce.
@@ -170,19 +197,4 @@ func (f *levelFit) shiningBy(fixture int) (lamps []int) {
 		}
 	}
 	return lamps
-}
-
-// lastCoefficient fits e by least squares on columns and returns the last one's
-// coefficient and the sum of squares left.
-func lastCoefficient(columns *mat.Dense, e []float64) (coefficient, left float64, ok bool) {
-	_, m := columns.Dims()
-	var qr mat.QR
-	qr.Factorize(columns)
-	var x, rest mat.VecDense
-	if err := qr.SolveVecTo(&x, false, mat.NewVecDense(len(e), e)); err != nil {
-		return 0, 0, false
-	}
-	rest.MulVec(columns, &x)
-	rest.SubVec(mat.NewVecDense(len(e), e), &rest)
-	return x.AtVec(m - 1), mat.Dot(&rest, &rest), true
 }
