@@ -80,7 +80,7 @@ func TestLimitOfLooks(t *testing.T) {
 		"one frame":  {"--at 2,1,0.5", rows(frames, 2), ""},
 		"frames":     {"--at 2,1,0.5", rows(frames, 21), `:4:13: found "f1"`},
 		"three nets": {"--size 4x2", rows(nets, 4), ""},
-		"nets":       {"--size 4x2", rows(nets, 321), "found over 25 million looks"},
+		"nets":       {"--size 4x2", rows(nets, 321), "found over 20 million looks"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()

@@ -179,7 +179,7 @@ func (e *emitter) lux(at, normal r3.Vec, past sight) float64 {
 	if past.over() {
 		return 0
 	}
-	past.add(3 + len(past.cones)/8) // most are a quick look
+	past.add(1 + len(past.cones)/8) // most are a quick look
 	var inTheWay []*cone
 	for _, c := range past.cones {
 		of := c.covered(e.around)

@@ -15,7 +15,7 @@ const MostPassedOn = 60
 // MostLooks is how many parts of lamps, frames and boards, with what may be in the way of
 // each, a plan may look at: what they are shaped like and where they stand decides that
 // more than their number does.
-const MostLooks = 25_000_000
+const MostLooks = 20_000_000
 
 // MostFitted is how many readings, times the square of how many lamps, a plan may be held
 // to: that is what a step of the fit costs.
