@@ -197,12 +197,22 @@ type setLabel struct {
 	bold  bool
 }
 
+// crowded is how many labels of fixtures find no space before no more are tried: a view
+// of a thousand lamps would take long to be found full.
+const crowded = 60
+
 // placeLabels finds space for the labels of a view, and last for that of the surface.
 // What has none is left out, since the list has it.
 func (m *setPicture) placeLabels(v *setView, surface setLabel) (out []setLabel) {
+	misses := 0
 	place := func(l setLabel) bool {
+		if misses == crowded {
+			return false
+		}
 		l, free := m.label(v.space, l)
-		if free {
+		if !free {
+			misses++
+		} else {
 			v.space.Take(l.box)
 			if from, to, far := l.leader(); far {
 				v.space.TakeLine(from, to)
@@ -246,6 +256,7 @@ func (m *setPicture) placeLabels(v *setView, surface setLabel) (out []setLabel) 
 		}
 		place(l)
 	}
+	misses = 0
 	for _, mark := range m.opt.Marks {
 		place(setLabel{lines: []string{shorten(mark.Label, 20)}, at: v.at(r3.Vec{X: mark.X, Y: mark.Y, Z: mark.Z}), bold: true})
 	}
