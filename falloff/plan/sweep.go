@@ -90,7 +90,11 @@ func (s *Scene) SweepFrame(w Sweep) ([]Diffusion, *SweepInfo, error) {
 			return nil, nil, err
 		}
 		for _, toSubject := range steps(w.ToSubjectM, w.Steps) {
+			bench.effort.spent.Store(0) // each distance has its own
 			d, ok := bench.at(toSubject, w)
+			if err := bench.TooMuch(); err != nil {
+				return nil, nil, err
+			}
 			if !ok {
 				return nil, nil, fmt.Errorf("no light of “%s” reaches a subject on the axis of “%s”", info.Lamp, info.Frame)
 			}

@@ -3,6 +3,7 @@ package plan
 import (
 	"fmt"
 	"math"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -130,5 +131,23 @@ func TestCalibrate(t *testing.T) {
 	}
 	if math.Abs(photometry.Stops(600, 150)-2) > 1e-12 {
 		t.Error("stops")
+	}
+}
+
+// A long sweep is no more than its distances: each is what it is alone, however much was
+// looked at for those before it.
+func TestSweepOfManyDistances(t *testing.T) {
+	s := newScene(t, row("name,kind,x,y,z,aim x,aim y,aim z,flux,beam,width,height,lobe m,behind,transmission", "a,point,0,0,3,0,0,0,9000,60,,,,,", "f,frame,0,0,2,0,0,0,,,3,3,60,a,60"), Options{})
+	sweep := func(from float64, steps int) []Diffusion {
+		t.Helper()
+		got, _, err := s.SweepFrame(Sweep{Frame: "f", ToLampM: [2]float64{1, 1}, ToSubjectM: [2]float64{from, 0.6}, Steps: steps})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return got
+	}
+	all, last := sweep(0.3, 24), sweep(0.6, 1)
+	if len(all) != 24 || !reflect.DeepEqual(all[23], last[0]) {
+		t.Errorf("%d distances, the last %+v, alone %+v", len(all), all[len(all)-1], last)
 	}
 }
