@@ -9,9 +9,14 @@ import (
 
 // effort counts what was looked at for the light of a set-up: parts of sources, and
 // what may be in the way of each. Its sum does not depend on what was looked at first.
-type effort struct{ spent atomic.Int64 }
+type effort struct {
+	spent  atomic.Int64
+	before *effort // of the set-up that this one keeps sheets of, nil for none
+}
 
-func (e *effort) over() bool { return e != nil && e.spent.Load() > schema.MostLooks }
+func (e *effort) over() bool {
+	return e != nil && (e.spent.Load() > schema.MostLooks || e.before.over())
+}
 
 // tally is what one goroutine adds to an effort; nil counts nothing, and one without an
 // effort is added by whoever made it.

@@ -171,7 +171,7 @@ func (b *builder) failed(row int) bool {
 }
 
 func build(rows []setup.Lamp, o Options, quantity photometry.Quantity) (*Scene, []problem) {
-	b := &builder{Scene: &Scene{rows: rows, options: o, Quantity: quantity, colored: true}}
+	b := &builder{Scene: &Scene{rows: rows, options: o, Quantity: quantity, colored: true, effort: &effort{}}}
 	b.Fixtures = make([]Fixture, len(rows))
 	b.made = make([][]emitter, len(rows))
 	b.kept = make([]bool, len(rows))
@@ -181,7 +181,7 @@ func build(rows []setup.Lamp, o Options, quantity photometry.Quantity) (*Scene, 
 // rebuild is a scene of which only some rows differ from this one's. What they
 // do not touch is not computed again.
 func (s *Scene) rebuild(rows []setup.Lamp, changed []bool) (*Scene, []problem) {
-	b := &builder{Scene: &Scene{rows: rows, options: s.options, Quantity: s.Quantity, table: s.table, colored: true}}
+	b := &builder{Scene: &Scene{rows: rows, options: s.options, Quantity: s.Quantity, table: s.table, colored: true, effort: &effort{before: s.effort}}}
 	b.Fixtures = slices.Clone(s.Fixtures)
 	b.made = slices.Clone(s.made)
 	b.kept = make([]bool, len(rows))
@@ -217,7 +217,6 @@ func (s *Scene) touched(changed []bool) []bool {
 }
 
 func (b *builder) build() (*Scene, []problem) {
-	b.effort = &effort{}
 	b.filled = &atomic.Pointer[filled]{}
 	shapers := 0
 	for i := range b.rows {

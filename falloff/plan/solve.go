@@ -120,6 +120,9 @@ func (s *Scene) Solve(ctx context.Context, g Goal) (*Scene, []Move, *Solution, e
 	}
 	run := &search{objective: o, goal: g, starts: starts, budget: 300 * (len(o.variables) + 2), ctx: ctx, least: math.Inf(1), ends: make([]ending, starts)}
 	parallel.Each(starts, 1, func(i int) { run.ends[i] = run.one(i) })
+	if err := s.TooMuch(); err != nil {
+		return nil, nil, nil, err
+	}
 	best := 0
 	for i, e := range run.ends {
 		if e.cost < run.ends[best].cost {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -12,6 +13,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/evenness"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/spatial"
 )
@@ -285,6 +287,25 @@ func TestRebuild(t *testing.T) {
 		for x := 0.2; x < 4; x += 0.7 {
 			at := r3.Vec{X: x, Y: 0.8}
 			near(t, rows[i], quick.At(at, toCamera).Level, whole.At(at, toCamera).Level, 1e-12)
+		}
+	}
+}
+
+// A set-up of which too much was looked at has sheets that give no more light: one made of
+// it that keeps them is refused as well, and so is what is solved.
+func TestTooMuchIsKept(t *testing.T) {
+	s := newScene(t, row("name,kind,x,y,z,aim x,aim y,aim z,flux,beam,width,height,behind,transmission", "a,point,-1,1.5,3,0.5,1,2,9000,60,,,,", "f,frame,0.5,1,2,2,1,0,,,1,1,a,40", "c,point,5,1,2..3,2,1,0,9000,60,,,,"), Options{Surface: box(4, 2)})
+	moved := slices.Clone(s.rows)
+	moved[2].Z.At += 0.2
+	for _, looks := range []int64{0, schema.MostLooks + 1} {
+		s.effort.spent.Store(looks)
+		quick, problems := s.rebuild(moved, []bool{false, false, true})
+		if err := quick.TooMuch(); len(problems) > 0 || (err != nil) != (looks > 0) {
+			t.Errorf("%d looks: %v %v", looks, err, problems)
+		}
+		_, _, _, err := s.Solve(t.Context(), Goal{On: Surface{Extent: *box(4, 2)}, Starts: 1})
+		if (err != nil) != (looks > 0) || err != nil && !strings.Contains(err.Error(), "looks at parts of lights") {
+			t.Errorf("%d looks: solved with %v", looks, err)
 		}
 	}
 }
