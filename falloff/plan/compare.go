@@ -55,10 +55,7 @@ func (s *Scene) Against(r *evenness.Result) (*Score, error) {
 
 // tooManyReadings is an error where the fit of the lamps' levels would take too long.
 func (s *Scene) tooManyReadings(read *survey.Survey) error {
-	lamps, readings := map[int]bool{}, read.Len()
-	for i := range s.emitters {
-		lamps[s.emitters[i].lamp] = true
-	}
+	lamps, readings := s.startingLamps(), read.Len()
 	for _, lamp := range read.Lamps {
 		readings += len(lamp.Point)
 	}

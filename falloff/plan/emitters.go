@@ -153,25 +153,21 @@ func (s *Scene) lux(e *emitter, at, normal r3.Vec) float64 {
 	return e.luxPast(s.occluders, at, normal, &t)
 }
 
-// lights is what each emitter gives at a place, as [Scene.lux] has it.
-func (s *Scene) lights(at, normal r3.Vec) iter.Seq2[*emitter, float64] {
+// lights is what each emitter gives at a place, as [Scene.lux] has it: each of those that
+// of picks, nil for all.
+func (s *Scene) lights(at, normal r3.Vec, of func(*emitter) bool) iter.Seq2[*emitter, float64] {
 	return func(yield func(*emitter, float64) bool) {
-		occluders := s.sightFrom(at)
-		defer occluders.close()
+		t := tally{of: s.effort}
+		defer t.close()
+		t.add(len(s.occluders))
+		past := sight{cones(s.occluders, at), &t}
 		for i := range s.emitters {
-			if e := &s.emitters[i]; !yield(e, e.lux(at, normal, occluders)) {
+			e := &s.emitters[i]
+			if (of == nil || of(e)) && !yield(e, e.lux(at, normal, past)) {
 				return
 			}
 		}
 	}
-}
-
-// sightFrom is a look from a place past all that may be in the way. Whoever has it
-// closes it.
-func (s *Scene) sightFrom(at r3.Vec) sight {
-	t := &tally{of: s.effort}
-	t.add(len(s.occluders))
-	return sight{cones(s.occluders, at), t}
 }
 
 // lux is Scene.lux past occluders as they are seen from that place.

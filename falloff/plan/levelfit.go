@@ -53,13 +53,7 @@ const (
 
 // newLevelFit sets up one equation a reading.
 func newLevelFit(s *Scene, read *survey.Survey, r *evenness.Result) *levelFit {
-	f := &levelFit{scene: s, read: read, shape: slices.Repeat([]float64{1}, read.Len())}
-	for i := range s.emitters {
-		if k := s.emitters[i].lamp; !slices.Contains(f.lamps, k) {
-			f.lamps = append(f.lamps, k)
-		}
-	}
-	slices.Sort(f.lamps)
+	f := &levelFit{scene: s, read: read, lamps: s.startingLamps(), shape: slices.Repeat([]float64{1}, read.Len())}
 	f.mapLamps()
 	levels := read.Level
 	if len(r.Levels) == read.Len() {
@@ -85,6 +79,15 @@ func newLevelFit(s *Scene, read *survey.Survey, r *evenness.Result) *levelFit {
 	return f
 }
 
+// startingLamps are the fixtures at which light that reaches the set starts, in order.
+func (s *Scene) startingLamps() (lamps []int) {
+	for i := range s.emitters {
+		lamps = append(lamps, s.emitters[i].lamp)
+	}
+	slices.Sort(lamps)
+	return slices.Compact(lamps)
+}
+
 // nothing is the share of the planned light below which a lamp gives a place nothing
 // that a reading could show.
 const nothing = 1e-3
@@ -97,7 +100,7 @@ func (f *levelFit) mapLamps() {
 		maps[lamp] = make([]float64, f.read.Len())
 	}
 	parallel.Each(f.read.Len(), 64, func(i int) {
-		for e, lux := range f.scene.lights(r3Place(f.read, i), toCamera) {
+		for e, lux := range f.scene.lights(r3Place(f.read, i), toCamera, nil) {
 			maps[e.lamp][i] += lux
 		}
 	})
@@ -136,12 +139,8 @@ func (f *levelFit) shapeAmbient(lamp survey.Lamp) {
 func (s *Scene) lampMap(lamp int, on *survey.Survey) []float64 {
 	out := make([]float64, on.Len())
 	parallel.Each(on.Len(), 64, func(i int) {
-		past := s.sightFrom(r3Place(on, i))
-		defer past.close()
-		for n := range s.emitters {
-			if e := &s.emitters[n]; e.lamp == lamp {
-				out[i] += e.lux(r3Place(on, i), toCamera, past)
-			}
+		for _, lux := range s.lights(r3Place(on, i), toCamera, func(e *emitter) bool { return e.lamp == lamp }) {
+			out[i] += lux
 		}
 	})
 	return out

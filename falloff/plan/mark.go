@@ -48,7 +48,7 @@ type mixture struct {
 // mixture is the light at a place. What each fixture gives of it is added to parts,
 // where that is not nil.
 func (s *Scene) mixture(at, normal r3.Vec, parts []float64) (m mixture) {
-	for e, lux := range s.lights(at, normal) {
+	for e, lux := range s.lights(at, normal, nil) {
 		if parts != nil {
 			parts[e.fixture] += lux
 		}
@@ -117,7 +117,7 @@ func (s *Scene) parts(places []r3.Vec, normal r3.Vec) []float64 {
 	at := make([][]float64, len(places))
 	parallel.Each(len(places), 4, func(i int) {
 		at[i] = make([]float64, len(s.Fixtures))
-		for e, lux := range s.lights(places[i], normal) {
+		for e, lux := range s.lights(places[i], normal, nil) {
 			at[i][e.fixture] += lux
 		}
 	})

@@ -109,13 +109,9 @@ func newObjective(s *Scene, on Surface, level float64) (*objective, error) {
 	}
 	o.fixed = make([]float64, len(o.places))
 	for k, p := range o.places {
-		occluders := s.sightFrom(p)
-		for i := range s.emitters {
-			if e := &s.emitters[i]; !o.moves(e) {
-				o.fixed[k] += e.lux(p, toCamera, occluders)
-			}
+		for _, lux := range s.lights(p, toCamera, func(e *emitter) bool { return !o.moves(e) }) {
+			o.fixed[k] += lux
 		}
-		occluders.close()
 	}
 	return o, nil
 }
@@ -183,13 +179,9 @@ func (o *objective) spread(s *Scene) (stops, mean float64) {
 	low, high := math.Inf(1), 0.0
 	for k, p := range o.places {
 		v := o.fixed[k]
-		occluders := s.sightFrom(p)
-		for i := range s.emitters {
-			if e := &s.emitters[i]; o.moves(e) {
-				v += e.lux(p, toCamera, occluders)
-			}
+		for _, lux := range s.lights(p, toCamera, o.moves) {
+			v += lux
 		}
-		occluders.close()
 		low, high, mean = math.Min(low, v), math.Max(high, v), mean+o.weights[k]*v
 	}
 	if !(low > 0) {

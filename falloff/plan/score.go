@@ -109,7 +109,7 @@ func (f *levelFit) scoreColor(out *Score) {
 			continue
 		}
 		var sum colorimetry.XYZ
-		for e, lux := range f.scene.lights(r3Place(f.read, i), toCamera) {
+		for e, lux := range f.scene.lights(r3Place(f.read, i), toCamera, nil) {
 			k := slices.Index(f.lamps, e.lamp)
 			if k < 0 {
 				continue // it gives nothing here
