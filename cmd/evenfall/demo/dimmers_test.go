@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"evenfall/photometry"
+	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/dimmer"
 	"evenfall/photometry/setup"
 )
@@ -29,6 +30,21 @@ func (d dial) share(percent float64) float64 { return math.Pow(percent/100, d.Po
 
 // mired is the color at a setting against that at full.
 func (d dial) mired(percent float64) float64 { return d.Cooler * math.Log2(d.share(percent)) }
+
+// Each reading of a lamp over its dimmer follows from the lamp on its axis and the dimmer's
+// law.
+func TestDimmersFollowFromTheLamps(t *testing.T) {
+	s, h := predicted(t, "lamps.csv"), &held{t: t}
+	_, rows := fileNamed(t, "dimmers.csv")
+	for _, r := range rows {
+		lamp, percent := r["lamp"], r.number(t, "dimmer (%)")
+		law := dials[slices.IndexFunc(dials, func(d dial) bool { return d.Lamp == lamp })]
+		what, color := lamp+" at "+r["dimmer (%)"], colorsOf(t)[lamp]
+		h.level(what, r["E (lx)"], onAxis(t, s, lamp, readAt)*law.share(percent))
+		h.color(what, r, colorimetry.CCT{Kelvin: 1e6 / (color.Mired() + law.mired(percent)), Duv: color.Duv})
+	}
+	h.scatters("dimmers.csv")
+}
 
 // What is said of a dimmer between the settings read comes out of the scene's laws: the
 // setting, the color temperature and Duv, each within its interval. An interval of 95 %

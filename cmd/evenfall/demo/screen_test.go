@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"evenfall/falloff/screen"
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/setup"
@@ -61,4 +63,23 @@ func TestScreenOfTheDemo(t *testing.T) {
 			t.Errorf("%s: %v lx of spill, the physics has %.1f, %.1f was read", m.Label, *m.SpillInterval, truth, *m.ReadSpill)
 		}
 	}
+}
+
+// Light and luminance of the cloth follow from its own lamps and its reflectance, at the
+// gray card from what the table says of that.
+func TestScreenFollowsFromTheLamps(t *testing.T) {
+	s, h := predicted(t, "lamps.csv"), &held{t: t}
+	_, rows := fileNamed(t, "screen.csv")
+	for _, r := range rows {
+		level, reflectance := from(s, r3.Vec{X: r.number(t, "x (m)"), Y: r.number(t, "y (m)")}, camera, clothLamps...), clothReflectance
+		switch {
+		case r["reflectance (%)"] != "":
+			reflectance = r.number(t, "reflectance (%)") / 100
+		case r["label"] == seam:
+			reflectance *= seamShare
+		}
+		h.level("light at "+r["label"], r["E (lx)"], level)
+		h.level("luminance at "+r["label"], r["L (cd/m²)"], level*reflectance/math.Pi)
+	}
+	h.scatters("screen.csv")
 }
