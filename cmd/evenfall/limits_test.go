@@ -7,7 +7,6 @@ import (
 	"strings"
 	"testing"
 
-	"evenfall/photometry/ratio"
 	"evenfall/photometry/schema"
 	"evenfall/photometry/table"
 )
@@ -29,7 +28,7 @@ func TestLimits(t *testing.T) {
 		"columns":          {"surface", "label,x (m),y (m),E (lx)", "\nA,0,0,7\nB,1,0,7\n", func(i int) string { return fmt.Sprintf(",c%d", i) }, table.MostColumns - 4, ":1: found more than 1024 columns"},
 		"characters":       {"surface", "label,x (m),y (m),E (lx)\nA", ",0,0,7\nB,1,0,7\n", func(int) string { return "é" }, table.MostCellCharacters - 1, `:2:1: found "Aéé`},
 		"lamps alone":      {"surface", "label,x (m),y (m),lamp,E (lx)\n", "", lines("p,0,0,l#,7\nq,1,0,l#,8"), schema.MostLamps, `:402:4: found "l201"`},
-		"lights at a mark": {"ratio", "mark,role,lamp,E (lx)\n", "", lines("m,key,l#,80"), ratio.MostLights, `:202:2: found "key"`},
+		"lights at a mark": {"ratio", "mark,role,lamp,E (lx)\n", "", lines("m,key,l#,80"), schema.MostLights, `:202:2: found "key"`},
 		"cameras": {"correct 5000K --to 5600K --camera c1 --cameras", "camera,measured K,camera K\n", "", lines("c#,5600,5500"), schema.MostRows(schema.CamerasFile),
 			":1002: found more than 1000 rows, expected at most 1000 of a table of"},
 		"lamps":           {"plan --at 2,1,1", "name,kind,x (m),y (m),z (m),flux (lm)\n", "", lines("l#,point,1,2,4,9000"), schema.MostRows(schema.LampsFile), ":1002: found more than 1000 rows"},

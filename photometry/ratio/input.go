@@ -161,9 +161,8 @@ const (
 const MostLights = 200
 
 // Check finds what cannot be compared: levels that are no levels, a sum of zero, too many
-// lights at one mark,
-// quantities that do not mix at one mark, and two readings that claim the same
-// with another receptor, aim or quantity. The error is photometry.InputErrors.
+// lights at one mark, quantities that do not mix there, and two readings that claim the
+// same with another receptor, aim or quantity. The error is photometry.InputErrors.
 func (in Input) Check() error {
 	var errs photometry.InputErrors
 	fail := func(i int, field photometry.InputField, found, expected string) {

@@ -1,5 +1,10 @@
 package schema
 
+import "evenfall/photometry/ratio"
+
+// MostLights is how many lights one mark may have: each is held against the others.
+const MostLights = ratio.MostLights
+
 // MostLamps is how many lamps may be read alone on one surface: the search for their
 // trims grows with the cube of their number.
 const MostLamps = 200
