@@ -59,15 +59,17 @@ var (
 
 // check checks a figure of reading i.
 func (e *faults) check(i int, v float64, l limits) {
-	found := fmt.Sprintf("a %s of %g%s", l.of, v, l.unit)
+	if v >= l.least && v <= l.most {
+		return
+	}
+	found, expected := fmt.Sprintf("a %s of %g%s", l.of, v, l.unit), l.usual
 	switch {
 	case !photometry.Finite(v):
-		e.add(i, l.of, fmt.Sprintf("a %s that is no number", l.of), l.number)
+		found, expected = fmt.Sprintf("a %s that is no number", l.of), l.number
 	case v <= 0:
-		e.add(i, l.of, found, l.positive)
-	case v < l.least || v > l.most:
-		e.add(i, l.of, found, l.usual)
+		expected = l.positive
 	}
+	e.add(i, l.of, found, expected)
 }
 
 // angle checks the angle of reading i and returns whether it will do; expected is

@@ -51,8 +51,7 @@ var camera = r3.Vec{Z: 1}
 // clothLamps are the lamps that stay on where spill is read.
 var clothLamps = []string{"cloth left", "cloth right"}
 
-// predicted is a table of lamps as package plan sees it, whose sources, frames
-// and flags are other code than the demo's.
+// predicted is a table of lamps as package plan sees it.
 func predicted(t *testing.T, file string) *plan.Scene {
 	t.Helper()
 	content, err := scene.ReadFile("scene/" + file)
