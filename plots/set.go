@@ -75,6 +75,7 @@ type setPicture struct {
 	floor, middle float64
 	numbers       []string // of the fixtures; "" for flags and nets
 	numbered      int
+	gels          bool // whether the table says of any that it has one
 
 	from, to r3.Vec   // corners of all that is drawn
 	perMeter float64  // pixels
@@ -82,8 +83,9 @@ type setPicture struct {
 	pageLayout
 }
 
-// number numbers what gives light.
+// number numbers what gives light, and looks for gels.
 func (m *setPicture) number() {
+	m.gels = slices.ContainsFunc(m.rows, func(l setup.Lamp) bool { return l.Gel != "" })
 	for _, f := range m.scene.Fixtures {
 		text := ""
 		if f.Kind != setup.Flag && f.Kind != setup.Net {
@@ -229,8 +231,8 @@ func (m *setPicture) levelAndGel(i int) (level, gel string) {
 	if dimmer := &m.rows[i].Dimmer; dimmer.Set {
 		level = dimmer.String() + " %"
 	}
-	if hasGel := func(l setup.Lamp) bool { return l.Gel != "" }; gel == "" {
-		gel = either(slices.ContainsFunc(m.rows, hasGel), "no gel", "gel not on file")
+	if gel == "" {
+		gel = either(m.gels, "no gel", "gel not on file")
 	}
 	return level, gel
 }

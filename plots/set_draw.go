@@ -197,22 +197,12 @@ type setLabel struct {
 	bold  bool
 }
 
-// crowded is how many labels of fixtures find no space before no more are tried: a view
-// of a thousand lamps would take long to be found full.
-const crowded = 60
-
 // placeLabels finds space for the labels of a view, and last for that of the surface.
 // What has none is left out, since the list has it.
 func (m *setPicture) placeLabels(v *setView, surface setLabel) (out []setLabel) {
-	misses := 0
 	place := func(l setLabel) bool {
-		if misses == crowded {
-			return false
-		}
 		l, free := m.label(v.space, l)
-		if !free {
-			misses++
-		} else {
+		if free {
 			v.space.Take(l.box)
 			if from, to, far := l.leader(); far {
 				v.space.TakeLine(from, to)
@@ -256,7 +246,6 @@ func (m *setPicture) placeLabels(v *setView, surface setLabel) (out []setLabel) 
 		}
 		place(l)
 	}
-	misses = 0
 	for _, mark := range m.opt.Marks {
 		place(setLabel{lines: []string{shorten(mark.Label, 20)}, at: v.at(r3.Vec{X: mark.X, Y: mark.Y, Z: mark.Z}), bold: true})
 	}
@@ -294,13 +283,17 @@ func (m *setPicture) label(space *canvas.FreeSpace, l setLabel) (placed setLabel
 			centers = append(centers, l.at.Add(q))
 		}
 	}
-	centers = slices.DeleteFunc(centers, func(p vg.Point) bool { // beyond other texts, or along the surface, where its line is not seen
+	clear := half.Add(vg.Point{X: 2, Y: 1})
+	centers = slices.DeleteFunc(centers, func(p vg.Point) bool { // on other texts or beyond them, or along the surface, where its line is not seen
+		if space.IsTaken(canvas.Around(p, clear.X, clear.Y)) { // soon found, and so it is in a crowd
+			return true
+		}
 		from, to, _ := setLabel{at: l.at, box: canvas.Around(p, half.X, half.Y)}.leader()
 		return slices.ContainsFunc(canvas.Along(from, to), func(part vg.Rectangle) bool {
-			return canvas.Overlap(part, canvas.Around(l.at, numberRadius+2, numberRadius+2)) == 0 && canvas.Overlaps(part, space.Taken) > 0
+			return canvas.Overlap(part, canvas.Around(l.at, numberRadius+2, numberRadius+2)) == 0 && space.IsTaken(part)
 		})
 	})
-	best, free := space.Find(half.Add(vg.Point{X: 2, Y: 1}), centers...)
+	best, free := space.Find(clear, centers...)
 	l.box = canvas.Around(best, half.X, half.Y)
 	return l, free && len(centers) > 0
 }

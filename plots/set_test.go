@@ -68,6 +68,36 @@ func TestSetOfManyLamps(t *testing.T) {
 	}
 }
 
+// Lamps that stand free are named beside their numbers, however many before them stand in
+// a crowd where names have no room.
+func TestLampsBesideACrowdAreNamed(t *testing.T) {
+	var table strings.Builder
+	table.WriteString("name,kind,x,y,z,flux\n")
+	for i := range 45 {
+		fmt.Fprintf(&table, "lamp %d,point,%g,1,4,9000\n", i, 0.05*float64(i))
+	}
+	for i := range 5 {
+		fmt.Fprintf(&table, "free %d,point,%g,2,%g,9000\n", i, 4+0.9*float64(i), 1+0.5*float64(i))
+	}
+	lamps, err := setup.ReadLamps(strings.NewReader(table.String()), "lamps.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := plan.NewScene(lamps, plan.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var svg bytes.Buffer
+	if err := Set(s, SetOptions{}).Write(&svg, "svg"); err != nil {
+		t.Fatal(err)
+	}
+	for i := range 5 {
+		if label := fmt.Sprintf(">free %d<", i); !strings.Contains(svg.String(), label) {
+			t.Errorf("%s is not in the plan", label)
+		}
+	}
+}
+
 // A picture of a set says where everything stands as a person measures it, and is drawn
 // in every format, with feet and with nothing but lamps as well.
 func TestSetFormats(t *testing.T) {

@@ -2,6 +2,7 @@ package canvas
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/plot/vg"
 )
@@ -17,6 +18,11 @@ type FreeSpace struct {
 
 // Take keeps texts off a box.
 func (f *FreeSpace) Take(box vg.Rectangle) { f.Taken = append(f.Taken, box) }
+
+// IsTaken reports whether something is taken in a box.
+func (f *FreeSpace) IsTaken(box vg.Rectangle) bool {
+	return slices.ContainsFunc(f.Taken, func(taken vg.Rectangle) bool { return Overlap(box, taken) > 0 })
+}
 
 // TakeLine keeps texts off a line through some points.
 func (f *FreeSpace) TakeLine(points ...vg.Point) { f.Lines = append(f.Lines, Along(points...)...) }
