@@ -26,16 +26,23 @@ func Ratio(r *ratio.Result, readAs string, w document.Words, full bool) *documen
 // MostMarks is how many marks a report lists and draws. Its JSON has them all.
 const MostMarks = 200
 
-// RatioPart is Ratio in full as a part of a report: of very many marks it lists the
-// decisive ones, and says how many there are and where all of them are found.
-func RatioPart(r *ratio.Result, file string, w document.Words) *document.Document {
+// ListedMarks is a result with the marks that a report lists: of very many the decisive
+// ones. Which says how many there are and where all of them are found; empty where none
+// are left out.
+func ListedMarks(r *ratio.Result, file string) (listed *ratio.Result, which string) {
 	listed, left := r.Decisive(MostMarks)
-	if left == 0 {
-		return Ratio(r, "", w, true)
+	if left > 0 {
+		which = fmt.Sprintf("%d of %d marks, those out of target or unsettled first; %d more are in the report's JSON, and evenfall ratio --full lists all of %s",
+			len(listed.Marks), len(r.Marks), left, file)
 	}
+	return listed, which
+}
+
+// RatioPart is Ratio in full as a part of a report, with its listed marks.
+func RatioPart(r *ratio.Result, file string, w document.Words) *document.Document {
+	listed, which := ListedMarks(r, file)
 	p := newPage(w, true)
-	p.ratio(r, listed, fmt.Sprintf("%d of %d marks, those out of target or unsettled first; %d more are in the report's JSON, and evenfall ratio --full lists all of %s",
-		len(listed.Marks), len(r.Marks), left, file))
+	p.ratio(r, listed, which)
 	p.ratioDetails(listed, "")
 	return p.Document
 }

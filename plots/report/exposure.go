@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/ratio"
 	"evenfall/photometry/setup"
 	"evenfall/plots/answers"
 	"evenfall/plots/document"
@@ -60,14 +61,14 @@ func (e *Exposure) compareAreas() {
 // exposures adds what each mark is exposed for.
 func (r *Ratios) exposures(e *Exposure) {
 	iso, shutter := 0.0, 0.0
-	for _, m := range r.Result.Marks {
+	for i, m := range r.Result.Marks {
 		x := m.Exposure
 		if x == nil || x.FNumber == nil {
 			continue
 		}
 		iso, shutter = orNone(x.ISO), orNone(x.ShutterS)
 		quantity, _ := photometry.QuantityOf(m.Unit)
-		e.Areas = append(e.Areas, Area{Name: joined(m.Label, strings.ReplaceAll(string(x.Of), "+", " plus ")), Level: x.Level, Unit: m.Unit, FNumber: *x.FNumber, Constant: x.Constant,
+		e.Areas = append(e.Areas, Area{mark: &r.Result.Marks[i].Label, Name: joined(m.Label, strings.ReplaceAll(string(x.Of), "+", " plus ")), Level: x.Level, Unit: m.Unit, FNumber: *x.FNumber, Constant: x.Constant,
 			OverStops: x.OverStops, quantity: quantity, unitFor: r.unitFor})
 	}
 	if len(e.Areas) == 0 || told(iso, shutter) == told(e.ISO, e.ShutterS) {
@@ -111,6 +112,22 @@ func (s *Surface) exposures(e *Exposure, after *steps.Prediction) {
 		area.FNumber *= photometry.Factor(*after.MeanChangeStops / 2)
 		e.Areas = append(e.Areas, area)
 	}
+}
+
+// areasOf are the areas of some marks and of all surfaces. The first, by which the others
+// are compared, is always among them.
+func (e *Exposure) areasOf(marks []ratio.Mark) []Area {
+	listed := map[string]bool{}
+	for _, m := range marks {
+		listed[m.Label] = true
+	}
+	var out []Area
+	for i, a := range e.Areas {
+		if i == 0 || a.mark == nil || listed[*a.mark] {
+			out = append(out, a)
+		}
+	}
+	return out
 }
 
 const afterListed = "after the list"

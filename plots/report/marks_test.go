@@ -21,19 +21,19 @@ func manyMarks(n int) string {
 	return b.String() + "curtain,key,800\ncurtain,fill,100\n"
 }
 
-// Of very many marks the page and the sheet have the decisive ones, say how many more
-// there are and where, and take no more room for more of them. JSON has all.
+// Of very many marks the page and the sheet have the decisive ones and what exposes them,
+// say how many more there are and where, and take no more room for more of them. JSON has
+// all.
 func TestVeryManyMarks(t *testing.T) {
 	var pages []int
 	for _, n := range []int{answers.MostMarks, 3000, 6000} {
-		r := read(t, folderOf(map[string]string{"ratio.csv": manyMarks(n)}), Options{})
+		r := read(t, folderOf(map[string]string{"ratio.csv": manyMarks(n), "setup.csv": "key,value\niso,800\nshutter,1/50\n"}), Options{})
 		page := strings.ReplaceAll(pageOf(t, r), "\u00a0", " ")
 		text := textOf(t, page)
 		left := n - answers.MostMarks
 		for _, told := range []string{
 			fmt.Sprintf("%d of %d marks within", n-1, n),
 			fmt.Sprintf("200 of %d marks, those out of target or unsettled first; %d more are in the report's JSON, and evenfall ratio --full lists all of ratio.csv", n, left),
-			fmt.Sprintf("200 decisive of %d marks", n), "stops from key; all are in ratio.csv",
 		} {
 			if want := left > 0 || strings.Contains(told, "within"); strings.Contains(text, told) != want {
 				t.Errorf("%d marks: %q is told: %t, expected %t", n, told, !want, want)
@@ -41,6 +41,16 @@ func TestVeryManyMarks(t *testing.T) {
 		}
 		if all := fmt.Sprintf("%d readings were taken; the first 5000 are listed here, and all of them stand in ratio.csv.", 2*n); strings.Contains(text, all) != (left > 0) {
 			t.Errorf("%d marks: what is left out of the readings is told otherwise", n)
+		}
+		for _, told := range []string{ // on the sheet
+			fmt.Sprintf("9 decisive of %d marks", n), "stops from key; all are in ratio.csv", fmt.Sprintf("%d more marks in ratio.csv", n-9),
+		} {
+			if !strings.Contains(text, told) {
+				t.Errorf("%d marks: %q is not told", n, told)
+			}
+		}
+		if got := strings.Count(text, "key plus fill 1200 lx: "); got != 7 { // and the curtain, both against the first
+			t.Errorf("%d marks: the sheet compares %d with the first, expected 7", n, got)
 		}
 		if !strings.Contains(text, "Lights at curtain") {
 			t.Errorf("%d marks: the one out of its target is not listed", n)
@@ -57,5 +67,21 @@ func TestVeryManyMarks(t *testing.T) {
 	}
 	if float64(pages[2]) > 1.02*float64(pages[1]) {
 		t.Errorf("the page grows with marks that it does not list: %v", pages)
+	}
+}
+
+// Of very many readings of a kind a page lists the first, and says how many there are and
+// where: of lamps read alone and of places read again as of places.
+func TestVeryManyReadingsOfAKind(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("# surface: cloth\nx (m),y (m),lamp,E (lx)\n")
+	for i := range 5001 {
+		fmt.Fprintf(&b, "%d,%d,,%d\n%[1]d,%[2]d,,%[3]d\n%[1]d,%[2]d,left,%d\n", i%100, i/100, 800+i%7, 400+i%7)
+	}
+	text := textOf(t, strings.ReplaceAll(pageOf(t, read(t, folderOf(map[string]string{"cloth.csv": b.String()}), Options{})), "\u00a0", " "))
+	for told, times := range map[string]int{"5001 places were read; the first 5000 are": 1, "10002 readings were taken again; the first 5000 are": 1, "5001 readings of single lamps were taken; the first 5000 are": 1, " are listed here, and all of them stand in cloth.csv.": 3} {
+		if got := strings.Count(text, told); got != times {
+			t.Errorf("%q is told %d times, expected %d", told, got, times)
+		}
 	}
 }

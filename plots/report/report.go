@@ -104,6 +104,7 @@ type Area struct {
 	// first area.
 	OverStops *float64 `json:"over_stops,omitempty"`
 
+	mark      *string // whose area it is; nil for a surface
 	fromFirst float64 // stops of light over the first area
 	quantity  photometry.Quantity
 	unitFor   func(asked photometry.Unit) photometry.Unit

@@ -209,12 +209,16 @@ func (s *sheet) exposure(r *Report, w document.Words) {
 	if e == nil || len(e.Areas) == 0 {
 		return
 	}
-	first := e.Areas[0]
+	first, areas := e.Areas[0], e.Areas
+	if r.Ratios != nil {
+		shown, _ := r.Ratios.Result.Decisive(sheetMarks)
+		areas = e.areasOf(shown.Marks)
+	}
 	s.Exposure = "Expose at " + first.stop() + ", " + told(e.ISO, e.ShutterS)
 	if e.LossStops > 0 {
 		s.Exposure += ", filters " + photometry.FormatStops(e.LossStops)
 	}
-	for i, a := range e.Areas {
+	for i, a := range areas {
 		text := a.Name + " " + a.level(w)
 		if a.Computed { // below the same as read
 			text = afterListed + " " + a.level(w)
@@ -225,6 +229,9 @@ func (s *sheet) exposure(r *Report, w document.Words) {
 			text = "for " + text
 		}
 		s.Exposed = append(s.Exposed, text)
+	}
+	if left := len(e.Areas) - len(areas); left > 0 {
+		s.Exposed = append(s.Exposed, fmt.Sprintf("%d more mark%s in %s", left, map[bool]string{true: "s"}[left > 1], r.Ratios.File))
 	}
 	if r.Setup != nil {
 		if set := r.Setup.cameraSet(); set != "" {
@@ -328,6 +335,9 @@ func (s *sheet) views(r *Report, w document.Words) {
 	s.Plan = drawn("", "", "plan-view-and-elevation", func() (*plots.Picture, error) { return plots.Set(r.plan.scene, views), nil })
 }
 
+// sheetMarks is how many marks have room on the sheet.
+const sheetMarks = 9
+
 // marks are the lights at each mark in stops from its key, as bars.
 func (s *sheet) marks(r *Report, w document.Words) {
 	if r.Ratios == nil {
@@ -340,7 +350,7 @@ func (s *sheet) marks(r *Report, w document.Words) {
 		quantity, _ := photometry.QuantityOf(m.Unit)
 		return r.Ratios.level(*m.Key, quantity, w)
 	}}
-	shown, left := r.Ratios.Result.Decisive(answers.MostMarks)
+	shown, left := r.Ratios.Result.Decisive(sheetMarks)
 	title, said := "Marks", strings.TrimSpace("read "+shown.Date)+"; stops from key"
 	if left > 0 {
 		title = fmt.Sprintf("%d decisive of %d marks", len(shown.Marks), len(shown.Marks)+left)

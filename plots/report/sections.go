@@ -28,8 +28,13 @@ func (p *paper) exposed() {
 	}
 	p.Line("from", strings.Join(e.From, "; "))
 	rows := [][]string{{"area", "level", "stop", "light to the first", "against the lens"}}
-	var constants []string
-	for i, a := range e.Areas {
+	areas, constants := e.Areas, []string(nil)
+	if p.Ratios != nil {
+		listed, which := answers.ListedMarks(p.Ratios.Result, p.Ratios.File)
+		areas = e.areasOf(listed.Marks)
+		p.Line("listed", which)
+	}
+	for i, a := range areas {
 		row := []string{a.Name, a.level(p.Words), a.stop(), "", ""}
 		if i > 0 {
 			row[3] = inStops(a.fromFirst)

@@ -36,10 +36,7 @@ func (p *paper) markReadings() {
 	if one && len(all) > 0 {
 		caption += ", receptor " + all[0].receptor()
 	}
-	if n := len(all); n > mostRows {
-		p.Add(document.Paragraph(fmt.Sprintf("%d readings were taken; the first %d are listed here, and all of them stand in %s.", n, mostRows, p.Ratios.File)))
-		all = all[:mostRows]
-	}
+	all = first(p, all, "readings were taken", p.Ratios.File)
 	var remarks []string
 	rows := document.Rows("mark|light|level|CCT (K)|Duv|aimed at|receptor|distance", all, func(m MarkReading) []string {
 		if m.Note != "" {
@@ -67,9 +64,18 @@ func (m MarkReading) receptor() string {
 	return m.Receptor + map[bool]string{true: ", assumed"}[m.Assumed]
 }
 
-// mostRows is how many places of a survey, or readings at marks, a page lists. JSON has
-// them all.
+// mostRows is how many readings of a kind a page lists. JSON has them all.
 const mostRows = 5000
+
+// first is as many of all as a page lists. Where there are more it says how many, and
+// which files have them.
+func first[T any](p *paper, all []T, what string, files ...string) []T {
+	if n := len(all); n > mostRows {
+		p.Add(document.Paragraph(fmt.Sprintf("%d %s; the first %d are listed here, and all of them stand in %s.", n, what, mostRows, strings.Join(files, ", "))))
+		return all[:mostRows]
+	}
+	return all
+}
 
 func (p *paper) surfaceReadings(x *Surface) {
 	p.part(x.name())
@@ -80,24 +86,20 @@ func (p *paper) surfaceReadings(x *Surface) {
 	if len(x.Result.Suspects) > 0 {
 		caption += "; ?: suspect"
 	}
-	var again document.Lines // a line a place
-	for i, got := range x.Readings {
-		if got.Again {
-			key, text := "again at "+p.placeOf(got.PlaceReading), answers.FilledIn(" ", x.reading(got.Level, p.Words), got.Time)
-			if n := len(again); n > 0 && again[n-1].Key == key {
-				again[n-1].Texts[0] += ", " + text
-			} else {
-				again = append(again, document.Line{Key: key, Texts: []string{text}})
-			}
-			continue
-		}
+	places := x.Result.Survey.Len() // the first reading of each comes first
+	for i, got := range first(p, x.Readings[:places], "places were read", x.Files...) {
 		points = append(points, p.placeRow(x, i, got))
 	}
-	if n := len(points) - 1; n > mostRows {
-		p.Add(document.Paragraph(fmt.Sprintf("%d places were read; the first %d are listed here, and all of them stand in %s.", n, mostRows, strings.Join(x.Files, ", "))))
-		points = points[:mostRows+1]
-	}
 	p.table(caption, points, 0)
+	var again document.Lines // a line a place
+	for _, got := range first(p, x.Readings[places:], "readings were taken again", x.Files...) {
+		key, text := "again at "+p.placeOf(got.PlaceReading), answers.FilledIn(" ", x.reading(got.Level, p.Words), got.Time)
+		if n := len(again); n > 0 && again[n-1].Key == key {
+			again[n-1].Texts[0] += ", " + text
+		} else {
+			again = append(again, document.Line{Key: key, Texts: []string{text}})
+		}
+	}
 	if len(again) > 0 {
 		p.Add(again)
 	}
@@ -106,7 +108,8 @@ func (p *paper) surfaceReadings(x *Surface) {
 		remarks = append(remarks, n.String())
 	}
 	p.Line("remarks", remarks...)
-	p.table("Each lamp alone, "+x.name(), document.Rows("lamp|place|level|CCT (K)|Duv", x.Alone, func(l LampReading) []string {
+	alone := first(p, x.Alone, "readings of single lamps were taken", x.Files...)
+	p.table("Each lamp alone, "+x.name(), document.Rows("lamp|place|level|CCT (K)|Duv", alone, func(l LampReading) []string {
 		return []string{l.Lamp, p.placeOf(l.PlaceReading), x.reading(l.Level, p.Words), answers.Optional("%.0f", l.CCT), answers.OptionalSigned(l.Duv, 4)}
 	}), 0, 1)
 }
