@@ -25,7 +25,7 @@ type RatioOptions struct {
 
 // Ratio draws the lights at each mark as bars on a scale of stops about its key, over
 // or under it, with the bands of their targets. A light with a target that was not
-// read says so; a bar out of its target is black.
+// read says so; what is out of its target is bold, and its bar in ink.
 func Ratio(r *ratio.Result, opt RatioOptions) *Picture {
 	m := &ratioBars{result: r, opt: opt}
 	m.gather()
@@ -66,6 +66,7 @@ type ratioBars struct {
 	opt     RatioOptions
 	rows    []barRow
 	lo, hi  float64 // of the scale, stops
+	least   float64 // light that was read, stops from its key
 	columns int     // marks side by side
 	rowHigh float64
 	head    float64   // height above the rows, for the name of a mark and its key
@@ -128,6 +129,7 @@ func (m *ratioBars) gather() {
 		for _, mark := range m.result.Marks {
 			if v, read := stopsOf(mark, row.role); read {
 				hold(v)
+				m.least = min(m.least, v)
 			}
 		}
 	}
@@ -141,6 +143,10 @@ func (m *ratioBars) layOut() {
 	m.columns, m.rowHigh = either(m.narrow, 3, 4), either(m.narrow, 20.0, 30)
 	m.begin(headingOf(cmp.Or(m.result.Title, "Marks"), "lights from the key", m.result.Date, "as read"), "", "", 12)
 	m.columns = max(1, min(m.columns, len(m.result.Marks)))
+	figure := float64(textWidth(style(m.typeSize, true, ink, 0, 0), formatSigned(m.least, 1)))
+	for m.least < 0 && m.at(0)+figure > m.wide()-8 { // else it would lie on its bar
+		m.hi++
+	}
 	for _, mark := range m.result.Marks {
 		name, below := m.headOf(mark)
 		m.head = max(m.head, 8+1.3*m.typeSize*float64(len(name)+len(below)))
@@ -149,7 +155,12 @@ func (m *ratioBars) layOut() {
 		m.tops = append(m.tops, m.fromTop)
 		m.fromTop += m.head + m.rowHigh*float64(len(m.rows)) + 28
 	}
-	m.finish("Stops from the key of each mark. Gray bands: targets" + m.targets() + ". Black: out of its target.")
+	m.finish("Stops from the key of each mark. Gray bands: targets" + m.targets() + ". Bold: out of its target.")
+}
+
+// at is how far right in a mark's column its scale has a figure in stops.
+func (m *ratioBars) at(stops float64) float64 {
+	return (m.wide() - 24) * (max(m.lo, min(stops, m.hi)) - m.lo) / (m.hi - m.lo)
 }
 
 // wide is the width of a mark's column.
@@ -224,9 +235,7 @@ func (m *ratioBars) paint(c draw.Canvas) {
 func (m *ratioBars) paintMark(c draw.Canvas, mark ratio.Mark, column int, top float64) {
 	wide := m.wide()
 	left := m.names() + wide*float64(column)
-	at := func(stops float64) vg.Length {
-		return vg.Length(left + (wide-24)*(max(m.lo, min(stops, m.hi))-m.lo)/(m.hi-m.lo))
-	}
+	at := func(stops float64) vg.Length { return vg.Length(left + m.at(stops)) }
 	y := func(fromTop float64) vg.Length { return vg.Length(m.height - top - fromTop) }
 	bold := style(m.typeSize, true, ink, draw.XLeft, draw.YCenter)
 	soft := style(m.typeSize, false, gray, draw.XLeft, draw.YCenter)

@@ -49,6 +49,23 @@ func TestRatioBars(t *testing.T) {
 	}
 }
 
+// A figure stands to the right of the key where its bar is to the left, even where all
+// lights are far under the key.
+func TestFiguresOffTheirBars(t *testing.T) {
+	r, far := testRatios(), -7.6
+	for i := range r.Marks {
+		r.Marks[i].BackStops, r.Marks[i].BackgroundStops = nil, &far
+	}
+	for _, narrow := range []bool{false, true} {
+		m := &ratioBars{result: r, opt: RatioOptions{Narrow: narrow}}
+		m.gather()
+		m.layOut()
+		if end := m.at(0) + float64(textWidth(style(m.typeSize, false, ink, 0, 0), "−7.6")); end > m.wide()-8 {
+			t.Errorf("narrow %t: the figure ends at %.0f of %.0f pixels", narrow, end, m.wide()-8)
+		}
+	}
+}
+
 func TestUndrawable(t *testing.T) {
 	r := testRatios()
 	if missing := Ratio(r, RatioOptions{}).Undrawable(); len(missing) > 0 {
