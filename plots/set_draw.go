@@ -112,18 +112,18 @@ type column struct {
 }
 
 // setColumns finds what the columns have room for, as many lines as stand side by side,
-// each as near above its fixture as the others let it.
+// or the numbers alone, each as near above its fixture as the others let it.
 func (m *setPicture) setColumns() {
 	s := style(m.look.label, false, ink, draw.XCenter, draw.YCenter)
 	room, sum := vg.Length(m.look.width)-12, vg.Length(math.Inf(1))
-	for most := 6; sum > room && most >= 0; most-- {
+	for most := 6; sum > room && most >= -1; most-- {
 		m.columns, sum = nil, 0
 		for i := range m.scene.Fixtures {
 			if m.numbers[i] == "" {
 				continue
 			}
 			lines := m.overFixture(i)
-			if lines = lines[:min(most, len(lines))]; most == 0 {
+			if lines = lines[:min(max(0, most), len(lines))]; most == 0 {
 				lines = []string{m.bare(m.scene.Fixtures[i].At.Y - m.floor)}
 			}
 			one := column{i, lines, m.front(m.scene.Fixtures[i].At).X, 2*numberRadius + 2}

@@ -98,6 +98,38 @@ func TestLampsBesideACrowdAreNamed(t *testing.T) {
 	}
 }
 
+// What stands over the lamps of an elevation does not overlap, however many there are.
+func TestColumnsOverLampsStandApart(t *testing.T) {
+	for _, opt := range []SetOptions{{}, {Narrow: true}} {
+		for n := 2; n < 40; n++ {
+			var table strings.Builder
+			table.WriteString("name,kind,x,y,z,flux\n")
+			for i := range n {
+				fmt.Fprintf(&table, "lamp %d,point,%g,1,4,9000\n", i, 0.1*float64(i))
+			}
+			lamps, err := setup.ReadLamps(strings.NewReader(table.String()), "lamps.csv")
+			if err != nil {
+				t.Fatal(err)
+			}
+			s, err := plan.NewScene(lamps, plan.Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			m := &setPicture{scene: s, rows: s.Rows(), placed: s.Describe(nil), opt: opt, look: either(opt.Narrow, narrowSet, fullSet)}
+			m.number()
+			m.setExtent()
+			m.layOut()
+			for _, l := range m.columns {
+				for _, text := range l.lines {
+					if textWidth(style(m.look.label, false, ink, 0, 0), text) > l.width {
+						t.Fatalf("narrow %t: of %d lamps %q has %.0f pixels", opt.Narrow, n, text, l.width)
+					}
+				}
+			}
+		}
+	}
+}
+
 // A picture of a set says where everything stands as a person measures it, and is drawn
 // in every format, with feet and with nothing but lamps as well.
 func TestSetFormats(t *testing.T) {
