@@ -21,12 +21,19 @@ import (
 // a template, or where it has real variants a function of the reader's units and
 // the finding's values.
 //
-// In a template {name} is a value as its type is written in the reader's units,
-// {name:.2f} its bare figure in a format of package fmt, {name:.2f stop} with the
-// unit in the singular or the plural, {name:few} in one of the formats below, {name:; or }
-// a list with that between, {name:^} with a capital first; {name|one|other} is a text by
-// whether a count is one, a figure above zero or an answer yes, {name?text|none} by whether
-// there is a value; {is shifted} and the like are made of several values.
+// In a template
+//
+//	{name}           is a value as its type is written in the reader's units
+//	{name:.2f}       its bare figure in a format of package fmt
+//	{name:.2f stop}  the same with the unit in the singular or the plural
+//	{name:few}       it in one of the formats below
+//	{name:; or }     a list with that between
+//	{name:^}         it with a capital first, {name:^few} so in a format
+//	{name|one|other} a text by whether a count is one, a figure above zero or an answer yes
+//	{name?text|none} a text by whether there is a value
+//	{is shifted}     one of the composed texts below, which take several values
+//
+// The texts of a choice are templates too.
 type sentences map[string]any
 
 // variants are sentences that a template cannot make.
@@ -71,7 +78,9 @@ func init() {
 		"place": func(w document.Words, value any) string { p := value.(photometry.Point); return w.Place(p.X, p.Y) },
 		"axes":  axes, "typed": asTyped,
 		"typed abs": func(w document.Words, value any) string { return strings.TrimPrefix(asTyped(w, value), "-") },
-		"written":   meters(document.Words.Figure), "bare": meters(document.Words.Bare), "small": meters(document.Words.Small),
+		// Lengths: as written, as a tape gives it without its unit, and in centimeters or
+		// inches to a tenth, as asked for, and whole.
+		"written": meters(document.Words.Figure), "bare": meters(document.Words.Bare), "small": meters(document.Words.Small),
 		"in or cm": meters(smallFigure), "whole in or cm": meters(smallWhole),
 	}
 	catalog = join(correctSentences, surfaceSentences, matchSentences, changeSentences, surveySentences, distanceSentences, meterSentences, ratioSentences, reportSentences, balanceSentences, planSentences, sheetSentences, stepSentences, dimmerSentences, screenSentences)
