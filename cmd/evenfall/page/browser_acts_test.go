@@ -40,32 +40,47 @@ func (d *device) reply(title string) {
 	d.button(title)
 }
 
-// A question that comes up where the keypad was takes no tap that was meant for a digit.
-func TestBrowserQuestionTakesNoStrayTap(t *testing.T) {
+// What comes up where the keypad was takes no tap that was meant for a digit: neither the
+// answers to a question nor what can be done once all is read.
+func TestBrowserKeypadsPlaceTakesNoStrayTap(t *testing.T) {
 	t.Parallel()
-	s := serve(t, page.Options{})
-	s.write("cloth.csv", nineRead("C3"))
-	d := newDevice(t, browsertest.Open(t, 360, 740))
-	d.open(s.url() + "#/s/cloth.csv")
-	d.at("C3")
-	// A finger that is on its way when the answers appear.
-	eval[bool](d, `window.strayed = "",
-		new MutationObserver((_, o) => {
-			const b = document.querySelector(".answers button")?.getBoundingClientRect();
-			if (!b?.width) return;
-			o.disconnect();
-			const under = document.elementFromPoint(b.x + b.width / 2, b.y + b.height / 2);
-			window.strayed = under.closest(".answers button") ? "answered" : "nothing";
-		}).observe(document.body, { subtree: true, childList: true, attributes: true }), true`)
-	d.typed("71")
-	d.wait(`window.strayed`)
-	if got := eval[string](d, `window.strayed`); got != "nothing" {
-		t.Errorf("a tap on an answer that only just came up: %s", got)
-	}
-	d.reply("It was 71 fc")
-	d.saved()
-	if got, want := strings.Join(s.cells("cloth.csv", "C3"), " "), "71 fc|read as 71 lx|right 71 fc"; got != want {
-		t.Errorf("C3 on the disk: %q, expected %q", got, want)
+	for _, c := range []struct {
+		name, level, keys string
+		then              func(*device)
+		want              string
+	}{
+		{"question", "71", ".answers button", func(d *device) { d.reply("It was 71 fc"); d.saved() }, "71 fc|read as 71 lx|right 71 fc"},
+		{"finished", "770", ".actions .wide", func(d *device) {
+			d.press(`document.querySelector(".actions .wide")`)
+			d.shows(".result .verdict", "PASS")
+		}, "770||"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			s := serve(t, page.Options{})
+			s.write("cloth.csv", nineRead("C3"))
+			d := newDevice(t, browsertest.Open(t, 360, 740))
+			d.open(s.url() + "#/s/cloth.csv")
+			d.at("C3")
+			// A finger that is on its way when they appear.
+			eval[bool](d, `window.strayed = "",
+				new MutationObserver((_, o) => {
+					const b = document.querySelector(`+quote(c.keys)+`)?.getBoundingClientRect();
+					if (!b?.width) return;
+					o.disconnect();
+					const under = document.elementFromPoint(b.x + b.width / 2, b.y + b.height / 2);
+					window.strayed = under.closest(`+quote(c.keys)+`) ? "taken" : "nothing";
+				}).observe(document.body, { subtree: true, childList: true, attributes: true }), true`)
+			d.typed(c.level)
+			d.wait(`window.strayed`)
+			if got := eval[string](d, `window.strayed`); got != "nothing" {
+				t.Errorf("a tap on what only just came up: %s", got)
+			}
+			c.then(d)
+			if got := strings.Join(s.cells("cloth.csv", "C3"), " "); got != c.want {
+				t.Errorf("C3 on the disk: %q, expected %q", got, c.want)
+			}
+		})
 	}
 }
 

@@ -318,6 +318,12 @@ func (d *device) quiet() {
 	}, func() string { return fmt.Sprintf("never answered: %v", d.asked) })
 }
 
+// ready waits until what came up in the keypad's place takes taps.
+func (d *device) ready() {
+	d.t.Helper()
+	d.wait(`!document.querySelector(".keys").inert`)
+}
+
 // button presses a button or link by its text.
 func (d *device) button(text string) {
 	d.t.Helper()

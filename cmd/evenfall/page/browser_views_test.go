@@ -130,7 +130,7 @@ var views = map[string][]seen{
 			v.button("Maps as pictures")
 			v.wait(`document.querySelector("img.picture").naturalWidth > 0`)
 		}},
-		{"finished", func(v viewer) { v.at("#/s/nine.csv"); v.shows(".settled", "9 of 9 places read") }},
+		{"finished", func(v viewer) { v.at("#/s/nine.csv"); v.shows(".settled", "9 of 9 places read"); v.ready() }},
 		{"closed", func(v viewer) { v.at("#/s/grid.csv/map"); v.shows(".result .verdict", "apart") }},
 		{"closed-entry", func(v viewer) { v.at("#/s/grid.csv"); v.shows(".why", "Not to be filled in here") }},
 		{"match", func(v viewer) { v.at("#/match"); v.shows("caption", "Place by place") }},
@@ -151,7 +151,7 @@ var views = map[string][]seen{
 			v.cloth()
 			v.press(`document.querySelector(".open .notice")`)
 			v.shows(".answers", "It was 77 fc")
-			v.wait(`!document.querySelector(".answers").inert`)
+			v.ready()
 		}},
 		{"color", func(v viewer) { v.at("#/s/color.csv"); v.keypad(); v.pad("8", "0", "0", "40", "+", "1", "5") }},
 		{"flash", func(v viewer) { v.at("#/s/flash.csv"); v.keypad(); v.pad("5.6") }},

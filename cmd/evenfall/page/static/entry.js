@@ -21,6 +21,11 @@ import { readJSON, remove, write } from "./store.js";
 import { beginAgain, beginScreen, beginTrim, trimBars } from "./trim.js";
 import { isRead, lampNamed, neighbor, nextPlace, sinceReference, stepped, walkOf, withUnit } from "./walk.js";
 
+// Answers and what can be done once all is read take the place of the keypad by themselves.
+// For this long, in milliseconds, they take no tap: one that was meant for a digit must not
+// answer or lead away.
+const straying = 400;
+
 /** entryPanel makes the parts of a survey v: {name, state, cells}. */
 export function entryPanel(v, { openMap }) {
   const placeKey = `evenfall.place.${v.name}`;
@@ -138,6 +143,7 @@ export function entryPanel(v, { openMap }) {
     finished.keys.hidden = finished.facts.hidden = state !== "finished";
     if (asked) question.show(asked);
     if (state === "finished") finished.show(lamp, walk().length, questions.open(), nextLamp());
+    if (changed(keys, [state, asked, finished.keys.textContent])) settle(state !== "reading");
     showLine();
     if (lights) fields.turnTo(s.lights[lamp]?.unit ?? s.unit);
     fields.show(Boolean(s.color));
@@ -157,6 +163,13 @@ export function entryPanel(v, { openMap }) {
     verdicts.show(s);
     showLatest();
     write(placeKey, JSON.stringify({ lamp, label: here }));
+  }
+
+  let settling = 0;
+  function settle(inert) {
+    clearTimeout(settling);
+    keys.inert = inert;
+    settling = setTimeout(() => { keys.inert = false; }, straying);
   }
 
   const finishedWords = () => (dials ? "All lamps are read at all settings" : lights ? "All lights are read at all marks" : lamp ? `${lampNamed(lamp)}: all ${walk().length} are read` : `All ${walk().length} are read`);

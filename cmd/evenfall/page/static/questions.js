@@ -25,10 +25,6 @@ export function questionsOf(v) {
   };
 }
 
-// A question takes the place of the keypad by itself. For this long, in milliseconds, its
-// answers take no tap: one that was meant for a digit must not answer.
-const straying = 400;
-
 /** questionPanel shows a question and its answers. */
 export function questionPanel({ answer, later }) {
   const facts = h("dl", { class: "facts" });
@@ -38,8 +34,6 @@ export function questionPanel({ answer, later }) {
     shape: (q) => questionShapes[q.kind],
     show(q) {
       if (!changed(keys, q)) return;
-      keys.inert = true;
-      setTimeout(() => { keys.inert = false; }, straying);
       put(facts, q.facts?.map(([name, value]) => h("div", {}, h("dt", {}, name), h("dd", {}, value))));
       put(keys, q.answers.map((a) => keepFocus(h("button", { type: "button", onclick: () => answer(q, a) }, h("b", {}, a.title), h("small", {}, a.below)))),
         keepFocus(h("button", { type: "button", class: "later", onclick: () => later(q) }, "Later: the verdict waits")));
