@@ -126,6 +126,38 @@ func TestBrowserHelpfulPlace(t *testing.T) {
 	d.clean(s.address)
 }
 
+// What is to be done is to read on where it would help most, once the quick nine are read;
+// before that in the order of the walk, behind the reference where that alone is read.
+func TestBrowserReadOnWhereItHelps(t *testing.T) {
+	t.Parallel()
+	s := serve(t, page.Options{})
+	read := func(name string, labels map[string]string) {
+		s.write(name, grown(9, 5, clothNotes+"label,time,E (lx)\n", func(label string) string {
+			if level, ok := labels[label]; ok {
+				return "2026-03-04 10:0" + label[1:] + ":00," + level
+			}
+			return ","
+		}))
+	}
+	nine := map[string]string{}
+	for _, row := range "ACE" { // a third of a stop darker on both sides
+		nine[string(row)+"1"], nine[string(row)+"5"], nine[string(row)+"9"] = "600", "750", "600"
+	}
+	read("nine.csv", nine)
+	read("reference.csv", map[string]string{"C5": "750"})
+	d := newDevice(t, browsertest.Open(t, 360, 740))
+	d.open(s.url() + "#/s/nine.csv")
+	d.wait(`document.querySelector(".places .helpful b")`)
+	place := eval[string](d, `document.querySelector(".places .helpful b").textContent`)
+	d.turn("#/s/nine.csv/map")
+	d.shows(".ask .todo", "Read on: 36 places to go")
+	d.shows(".ask .todo + .why", place+", ")
+	d.turn("#/s/reference.csv/map")
+	d.shows(".ask .todo", "Read on: 44 places to go")
+	d.shows(".ask .todo + .why", "C1, ")
+	d.clean(s.address)
+}
+
 // Somebody saves the file in a spreadsheet meanwhile: the page shows what is there
 // now and says so until it is seen.
 func TestBrowserFileChangedOutside(t *testing.T) {

@@ -70,15 +70,17 @@ export function sinceReference(cells, reference) {
 }
 
 /** onFromLast is the place to read next with all lamps on by what the program knows: the
- * reference where it is due, then the quick places, then the rest of the walk, on from the
- * one that was read last; null where all are read. */
-export function onFromLast({ places, quick, reference, cells: { "": cells = {} } }) {
+ * reference where it is due, then the quick places, then where it would help most, then the
+ * rest of the walk, on from the one that was read last, from the reference only where nothing
+ * else was; null where all are read. */
+export function onFromLast({ places, quick, helpful, reference, cells: { "": cells = {} } }) {
   const latest = (label) => Math.max(0, ...times(cells[label]));
   if (reference && sinceReference(cells, reference.label) >= reference.every) return reference.label;
-  const read = Object.keys(cells).filter((label) => label !== reference?.label && latest(label) > 0);
-  const from = read.sort((a, b) => latest(b) - latest(a))[0] ?? null;
+  const isReference = (label) => label === reference?.label;
+  const read = Object.keys(cells).filter(latest);
+  const from = read.sort((a, b) => isReference(a) - isReference(b) || latest(b) - latest(a))[0] ?? null;
   const next = (list) => nextPlace(list, cells, from, new Set());
-  return next(places.slice(0, quick)) ?? next(places);
+  return next(places.slice(0, quick)) ?? helpful ?? next(places);
 }
 
 const times = (cell) => (isRead(cell) ? [cell, ...(cell.repeats ?? [])].map((r) => r.at ?? 0) : []);
