@@ -77,7 +77,7 @@ func (a *app) page(flags pageFlags, args []string) error {
 		return err
 	}
 	defer listener.Close()
-	options := page.Options{Version: version, Shared: flags.lan, Hosts: flags.hosts, Secure: flags.tls}
+	options := page.Options{Shared: flags.lan, Hosts: flags.hosts, Secure: flags.tls}
 	kept, err := os.UserConfigDir()
 	switch {
 	case err != nil && flags.tls:

@@ -41,7 +41,6 @@ type folderState struct {
 	Title    string        `json:"title"`
 	Surveys  []listed      `json:"surveys"`
 	Now      int64         `json:"now"`
-	Version  string        `json:"version"`
 	Shared   bool          `json:"shared"`
 	Problems []fileTrouble `json:"problems"`
 	Matches  []pair        `json:"matches"`
@@ -70,7 +69,7 @@ func (s *server) folder(w http.ResponseWriter, r *http.Request) error {
 	if found == nil {
 		return err
 	}
-	out := folderState{Title: folderTitle(st.root.Name()), Surveys: []listed{}, Now: st.now().UnixMilli(), Version: s.options.Version, Shared: s.options.Shared,
+	out := folderState{Title: folderTitle(st.root.Name()), Surveys: []listed{}, Now: st.now().UnixMilli(), Shared: s.options.Shared,
 		Problems: []fileTrouble{}, Report: !found.Empty(), LampNames: st.lampNames(found),
 		Morning: found.Lamps != "" && slices.ContainsFunc(found.Surveys, func(f setup.SurveyFiles) bool { return f.Alone })}
 	out.trouble("", err)

@@ -38,7 +38,6 @@ import (
 
 // Options are how the page is served.
 type Options struct {
-	Version string
 	Shared  bool     // to other devices; each needs a link that works once
 	Secure  bool     // the listener speaks TLS
 	Hosts   []string // further host names that the page is known by

@@ -97,10 +97,8 @@ type stateCell struct {
 type stateReading struct {
 	At int64 `json:"at,omitempty"`
 	Reading
-	Level  *float64 `json:"level,omitempty"` // SI unit
-	Shown  string   `json:"shown,omitempty"`
-	Note   string   `json:"note,omitempty"`
-	Status string   `json:"status,omitempty"`
+	Shown  string `json:"shown,omitempty"`
+	Status string `json:"status,omitempty"`
 }
 
 type counted struct {
@@ -239,7 +237,7 @@ func (st *State) show(r *evenness.Result) {
 			p.Column, p.Row, p.Words = c+1, row+1, answers.PlaceInGrid(c, row, st.Columns, st.Rows)
 		}
 		st.Places = append(st.Places, p)
-		all[p.Label] = &stateCell{stateReading: stateReading{Reading: Reading{Text: s.FormatLevel(s.Level[i])}, Shown: s.FormatLevel(s.Level[i]), Level: &s.Level[i]}}
+		all[p.Label] = &stateCell{stateReading: stateReading{Reading: Reading{Text: s.FormatLevel(s.Level[i])}, Shown: s.FormatLevel(s.Level[i])}}
 	}
 	st.Cells[""] = all
 	st.Progress[""] = counted{s.Len(), s.Len() + s.Missing}
@@ -340,5 +338,5 @@ func (b *editor) cell(rows []*row) (c *stateCell) {
 }
 
 func (b *editor) reading(r *row) stateReading {
-	return stateReading{At: r.UnixMilli, Reading: b.read(r), Level: new(r.Level), Shown: b.formOf(r.Lamp).FormatLevel(r.Level), Note: b.get(r, "note"), Status: b.get(r, "status")}
+	return stateReading{At: r.UnixMilli, Reading: b.read(r), Shown: b.formOf(r.Lamp).FormatLevel(r.Level), Status: b.get(r, "status")}
 }

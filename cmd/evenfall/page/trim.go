@@ -36,7 +36,6 @@ type trim struct {
 	Good   bool        `json:"good"`
 	Spread string      `json:"spread"`
 	Since  []string    `json:"since"` // read since the light last changed
-	Rest   int         `json:"rest"`  // of the survey
 }
 
 // trimPlace is a place in stops from the middle of the goal.
@@ -118,7 +117,7 @@ func (st *State) watch(store *store, l *live) {
 func (st *State) trimmed(of string, places int, r *evenness.Result, goal evenness.Trim, b *editor) {
 	s := r.Survey
 	since := b.sinceChange()
-	t := &trim{Of: of, Half: goal.Half, Middle: s.FormatLevel(goal.Middle), Goal: s.FormatLevel(goal.From()) + " to " + s.FormatLevel(goal.To()), Since: []string{}, Rest: places - len(since)}
+	t := &trim{Of: of, Half: goal.Half, Middle: s.FormatLevel(goal.Middle), Goal: s.FormatLevel(goal.From()) + " to " + s.FormatLevel(goal.To()), Since: []string{}}
 	var levels, before []float64
 	for k, i := range goal.Watched {
 		off := goal.Off(r.Levels[i])
@@ -148,7 +147,7 @@ func (st *State) trimmed(of string, places int, r *evenness.Result, goal evennes
 		t.Next = lead.Label
 	}
 	st.Title = "Trim of " + cmp.Or(s.Title, of)
-	st.Then = &then{"Read all again", fmt.Sprintf("%s, read since the last change, count: %d to go", strings.Join(t.Since, " and "), t.Rest), of}
+	st.Then = &then{"Read all again", fmt.Sprintf("%s, read since the last change, count: %d to go", strings.Join(t.Since, " and "), places-len(since)), of}
 	t.Spread = fmt.Sprintf("Was %.2f stop, %.2f allowed", spreadOf(before), r.Limits.Stops)
 	if read := len(levels); read == len(goal.Watched) {
 		t.Spread = fmt.Sprintf("Spread of the %d now %.2f; was %.2f; %.2f allowed", read, spreadOf(levels), spreadOf(before), r.Limits.Stops)
