@@ -199,7 +199,7 @@ func readFile(in Input, notes *noteSet) (read []understoodSheet, warnings []tabl
 func anyLeftOpen(read []understoodSheet, notes *noteSet) bool {
 	levels := 0
 	for _, u := range read {
-		if notes.in == schema.SeriesFile && !notes.settled && u.seriesOpen(notes) || notes.in != schema.SeriesFile && u.leavesOpen(notes) {
+		if u.leavesOpen(notes) {
 			return true
 		}
 		if u.layout.hasLevels() && !u.ofLamps() {

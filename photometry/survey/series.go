@@ -76,8 +76,8 @@ func (s *Series) Has(of *schema.Column) bool {
 	return ok
 }
 
-// Error is a fault of reading i, at its cell in a column, nil for the reading as a whole. found describes it in
-// words; empty quotes the cell.
+// Error is a fault of reading i, at its cell in a column, nil for the reading as a whole.
+// found describes it in words; empty quotes the cell.
 func (s *Series) Error(i int, of *schema.Column, found, expected string) *table.Error {
 	cell := table.Cell{Line: s.Readings[i].Line}
 	if at, ok := s.columns[of]; ok {

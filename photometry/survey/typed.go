@@ -133,6 +133,9 @@ func readTyped(in Input, notes *noteSet) (read []understoodSheet, _ []table.Warn
 // without a unit of 30 m or more, 1, 2, 3 down the side of a grid, readings of several
 // days, or lamps alone beside all of them; and whether an answer leaves out some of it.
 func (u understoodSheet) leavesOpen(notes *noteSet) bool {
+	if notes.in == schema.SeriesFile {
+		return !notes.settled && u.seriesOpen(notes)
+	}
 	said := func(n schema.Declared) bool { return u.said(notes, n) }
 	if said(schema.LeaveOut) || slices.ContainsFunc(u.layout.unused, isOfDays) || u.layout.alone {
 		return true
