@@ -56,6 +56,24 @@ func (d *device) readAt(light, mark, level string) {
 	d.typed(level)
 }
 
+// A second tap on Begin begins no second table.
+func TestBrowserBeginsOnce(t *testing.T) {
+	t.Parallel()
+	s := serve(t, page.Options{})
+	d := newDevice(t, browsertest.Open(t, 390, 844))
+	d.open(s.url() + "#/marks")
+	d.wait(`document.getElementById("marks-title")`)
+	d.fill("marks-title", "puppets")
+	d.fill("marks-list", "center\rleft")
+	eval[any](d, `const begin = document.querySelector(".begin"); begin.click(); begin.click(); null`)
+	d.lit("key", "center")
+	d.quiet()
+	begun, err := filepath.Glob(filepath.Join(s.folder, "ratio*.csv"))
+	if err != nil || len(begun) != 1 {
+		t.Errorf("%v %v, expected one table", begun, err)
+	}
+}
+
 // Key and fill at two marks from the form to the verdict: light by light, with the same
 // keypad, a change, an undo and a light that is added.
 func TestBrowserMarks(t *testing.T) {

@@ -1,7 +1,8 @@
 // A new survey: what must be said first, the rest folded away. What was chosen
 // last is filled in again, since the cloth is usually the same.
 
-import { get, post, textOf } from "./api.js";
+import { get, textOf } from "./api.js";
+import { begun } from "./begin.js";
 import { choice, h, put } from "./dom.js";
 import { drawing } from "./drawing.js";
 import { asked, askedLines, askedWhether, linesOf } from "./form.js";
@@ -133,15 +134,12 @@ export function createView(given = "") {
       iso: number("iso") || 0, shutter: value("shutter"), lamps: linesOf(inputs.lamps.value),
       order: inputs.order.checked ? "nine" : "snake",
     };
-    begin.disabled = true; // a second tap begins no second survey
     try {
-      const { name } = await post("/api/surveys", wanted);
+      await begun("/api/surveys", wanted);
       write("evenfall.new", JSON.stringify({ kind: wanted.kind, length: inFeet() ? "ft" : "m", width: value("width"), height: value("height"), columns: value("columns"), rows: value("rows"), unit: wanted.unit, color: wanted.color, lamps: inputs.lamps.value }));
-      location.hash = `#/s/${encodeURIComponent(name)}`;
     } catch (error) {
       complain(textOf(error), error.status === 409 ? inputs.title : null);
     }
-    begin.disabled = false;
   });
 
   function complain(text, at) {

@@ -1,6 +1,7 @@
 // The first visit: nothing is in the folder yet, and this is how to read.
 
-import { post, textOf } from "./api.js";
+import { textOf } from "./api.js";
+import { begun } from "./begin.js";
 import { h, s } from "./dom.js";
 
 const rules = [
@@ -12,7 +13,7 @@ const rules = [
 
 /** firstWays are what else a first visit can do. */
 export function firstWays(failed) {
-  const invented = () => post("/api/trial").then(({ name }) => (location.hash = `#/s/${encodeURIComponent(name)}`), (error) => failed(textOf(error)));
+  const invented = () => begun("/api/trial").catch((error) => failed(textOf(error)));
   return h("div", { class: "lines first-ways", hidden: true }, h("a", { class: "button", href: "#/devices" }, "Let a phone in"),
     h("button", { type: "button", onclick: invented }, h("b", {}, "Try with invented readings"), h("small", {}, "nothing is written in your folder")));
 }

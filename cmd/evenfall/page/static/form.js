@@ -1,6 +1,7 @@
 // The forms that begin a table: their fields, and what happens when it is begun.
 
-import { post, textOf } from "./api.js";
+import { textOf } from "./api.js";
+import { begun } from "./begin.js";
 import { h } from "./dom.js";
 import { header } from "./menu.js";
 
@@ -31,8 +32,7 @@ export function beginView(title, path, parts, ask) {
     const at = (id) => form.querySelector(`#${id}`);
     const ticked = (name) => [...form.querySelectorAll(`[name=${name}]:checked`)].map((l) => l.value);
     try {
-      const { name } = await post(path, ask({ value: (id) => at(id).value.trim(), is: (id) => at(id).checked, chosen: (name) => form.elements[name].value, ticked }));
-      location.hash = `#/s/${encodeURIComponent(name)}`;
+      await begun(path, ask({ value: (id) => at(id).value.trim(), is: (id) => at(id).checked, chosen: (name) => form.elements[name].value, ticked }));
     } catch (error) {
       wrong.textContent = textOf(error);
       wrong.scrollIntoView({ block: "nearest" });

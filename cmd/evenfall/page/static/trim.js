@@ -1,7 +1,8 @@
 // A lamp that is trimmed while a few places are read again: what they read before and now, as
 // bars from the middle of the goal. It is no verdict.
 
-import { post, surveyPath } from "./api.js";
+import { surveyPath } from "./api.js";
+import { begun } from "./begin.js";
 import { changed, h, put, s, setText } from "./dom.js";
 
 /** beginTrim begins to watch a survey while its lamp is trimmed, and goes there. */
@@ -15,11 +16,6 @@ export const beginAgain = (of, from = "") => begun(surveyPath(of, "/again"), { f
 
 /** beginScreen begins the luminances at the places of a survey, and goes there. */
 export const beginScreen = (name) => begun(surveyPath(name, "/screen"), {});
-
-async function begun(path, body) {
-  const { name } = await post(path, body);
-  location.hash = `#/s/${encodeURIComponent(name)}`;
-}
 
 const BAR_WIDE = 300;
 
