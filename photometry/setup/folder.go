@@ -430,7 +430,7 @@ func group(files []sighted) (out []SurveyFiles) {
 			nameless = append(nameless, s)
 			continue
 		}
-		key := strings.ToLower(s.title) + "\x00" + s.date
+		key := photometry.NameKey(s.title) + "\x00" + s.date
 		i, known := at[key]
 		if !known {
 			i = len(groups)
@@ -464,7 +464,7 @@ func group(files []sighted) (out []SurveyFiles) {
 		out = append(out, one)
 	}
 	slices.SortStableFunc(out, func(a, b SurveyFiles) int {
-		return strings.Compare(strings.ToLower(a.Title)+"\x00"+a.Date+"\x00"+a.Files[0], strings.ToLower(b.Title)+"\x00"+b.Date+"\x00"+b.Files[0])
+		return strings.Compare(photometry.NameKey(a.Title)+"\x00"+a.Date+"\x00"+a.Files[0], photometry.NameKey(b.Title)+"\x00"+b.Date+"\x00"+b.Files[0])
 	})
 	return out
 }

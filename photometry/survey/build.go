@@ -185,7 +185,7 @@ func (b *builder) placeNowhere(r *rows) {
 	r.x, r.y = nans(r.n), make([]float64, r.n)
 	known := map[string]float64{}
 	for i := range r.n {
-		key := labelKey(textAt(r.label, i))
+		key := photometry.NameKey(textAt(r.label, i))
 		at, seen := known[key]
 		if key == "" || !seen {
 			at = float64(i)
@@ -209,12 +209,12 @@ func (b *builder) completePlaces(r *rows) bool {
 			known = map[string]int{}
 			for j, label := range r.label {
 				if placed(j) {
-					known[labelKey(label)] = j
+					known[photometry.NameKey(label)] = j
 				}
 			}
 		}
 		label, none := textAt(r.label, i), math.IsNaN(r.x[i]) && math.IsNaN(r.y[i])
-		j, elsewhere := known[labelKey(label)]
+		j, elsewhere := known[photometry.NameKey(label)]
 		switch {
 		case label != "" && none && elsewhere:
 			r.x[i], r.y[i] = r.x[j], r.y[j]
@@ -237,8 +237,6 @@ func (r *rows) anything(i int) bool {
 	_, bounded := r.bounds[int32(i)]
 	return bounded || !math.IsNaN(valueAt(r.level, i)) || r.colors.hasAny(i)
 }
-
-func labelKey(label string) string { return strings.ToLower(strings.TrimSpace(label)) }
 
 // number gives each distinct place of the base a number, in order of first
 // appearance, and checks that a label names one place.
@@ -284,12 +282,12 @@ func (b *builder) number(r *rows) bool {
 		if b.names[p] == "" {
 			b.names[p] = label
 		}
-		if at, twice := b.byLabel[labelKey(label)]; twice && at != p {
+		if at, twice := b.byLabel[photometry.NameKey(label)]; twice && at != p {
 			b.add(r.sheet.Error(r.cell(i, schema.Label, label), fmt.Sprintf("one place for each label; %s is at (%s, %s) too", label,
 				photometry.FormatFigure(b.places.X[at]), photometry.FormatFigure(b.places.Y[at]))))
 			continue
 		}
-		b.byLabel[labelKey(label)] = p
+		b.byLabel[photometry.NameKey(label)] = p
 	}
 	return len(b.errors) == 0
 }
@@ -331,7 +329,7 @@ func (b *builder) locateRows(r *rows) []int32 {
 	places := make([]int32, r.n)
 	near := math.Max(0.01, 0.05*b.places.Spacing())
 	for i := range places {
-		p, known := b.byLabel[labelKey(textAt(r.label, i))]
+		p, known := b.byLabel[photometry.NameKey(textAt(r.label, i))]
 		switch {
 		case known && r.label != nil:
 		case r.x == nil && r.label != nil:

@@ -159,9 +159,9 @@ func (f *Form) place(row *FormRow, known map[string]int, i int) {
 	case row.Label == "" && placed:
 		row.Label = "(" + photometry.FormatFigure(row.X) + ", " + photometry.FormatFigure(row.Y) + ")"
 	case placed:
-		known[labelKey(row.Label)] = i
+		known[photometry.NameKey(row.Label)] = i
 	case row.Label != "":
-		if j, ok := known[labelKey(row.Label)]; ok {
+		if j, ok := known[photometry.NameKey(row.Label)]; ok {
 			row.X, row.Y = f.Rows[j].X, f.Rows[j].Y
 			return
 		}

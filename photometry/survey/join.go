@@ -351,7 +351,7 @@ func (b *builder) findReference(s *Survey) {
 		return
 	}
 	for i := range s.X {
-		if label := s.LabelOf(i); label != "" && labelKey(label) == labelKey(n.reference.Label) {
+		if label := s.LabelOf(i); label != "" && photometry.SameName(label, n.reference.Label) {
 			s.Reference = i
 			return
 		}
@@ -375,7 +375,7 @@ func (b *builder) findReference(s *Survey) {
 // has read.
 func (b *builder) knownUnread(label string) bool {
 	for i, l := range b.base.label {
-		if labelKey(l) == labelKey(label) && math.IsNaN(valueAt(b.base.level, i)) {
+		if photometry.SameName(l, label) && math.IsNaN(valueAt(b.base.level, i)) {
 			return true
 		}
 	}

@@ -268,3 +268,15 @@ func TestKiloluxCells(t *testing.T) {
 		}
 	}
 }
+
+// A label is one in capitals too, also where a letter has two small forms, as the Greek
+// sigma has: by Unicode's case folding they are one.
+func TestLabelsInAnyCase(t *testing.T) {
+	s, err := survey.Read([]survey.Input{
+		{Name: "a.csv", Reader: strings.NewReader("label,x (m),y (m),E (lx)\nτοίχος,0,0,500\nb,1,0,510\nc,2,0,505\n")},
+		{Name: "b.csv", Reader: strings.NewReader("label,CCT (K)\nΤΟΊΧΟΣ,5600\nB,5610\nC,5620\n")},
+	}, survey.ReadOptions{})
+	if err != nil || s.Len() != 3 || !s.HasColor() {
+		t.Fatal(s, err)
+	}
+}

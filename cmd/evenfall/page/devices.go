@@ -17,6 +17,7 @@ import (
 	"time"
 
 	"evenfall/cmd/evenfall/outfile"
+	"evenfall/photometry"
 )
 
 // devices are those that use the page. Each has a cookie of its own, of which only the
@@ -126,10 +127,10 @@ func (d *devices) add(id, name string) *device {
 func (d *devices) free(name, id string) string {
 	taken := map[string]bool{}
 	for other, x := range d.known {
-		taken[fold(x.Name)] = taken[fold(x.Name)] || other != id
+		taken[photometry.NameKey(x.Name)] = taken[photometry.NameKey(x.Name)] || other != id
 	}
 	found := name
-	for n := 2; taken[fold(found)]; n++ {
+	for n := 2; taken[photometry.NameKey(found)]; n++ {
 		found = fmt.Sprintf("%s %d", name, n)
 	}
 	return found

@@ -43,10 +43,8 @@ type editor struct {
 type cellKey struct{ label, lamp string }
 
 func keyOf(label, lamp string) cellKey {
-	return cellKey{fold(label), fold(lamp)}
+	return cellKey{photometry.NameKey(label), photometry.NameKey(lamp)}
 }
-
-func fold(text string) string { return strings.ToLower(strings.TrimSpace(text)) }
 
 // row is one reading, or one place still to be read. Its time is in milliseconds since
 // 1970 whatever the clock of the form; that of a reading without one is its line, negative,
@@ -117,7 +115,7 @@ func newEditor(name string, content []byte, modified time.Time, zone *time.Locat
 		return nil, err
 	}
 	b.findPlaces()
-	if i, ok := b.byKey[fold(form.Reference)]; ok {
+	if i, ok := b.byKey[photometry.NameKey(form.Reference)]; ok {
 		b.ref = i
 	}
 	return b, nil
@@ -137,7 +135,7 @@ func emptyEditor(name string, content []byte, form *survey.Form, rows int, zone 
 
 // formOf is the form of what a light is read in.
 func (b *editor) formOf(lamp string) *survey.Form {
-	if l := b.lights[fold(lamp)]; l != nil {
+	if l := b.lights[photometry.NameKey(lamp)]; l != nil {
 		return l.form
 	}
 	return b.form
@@ -145,7 +143,7 @@ func (b *editor) formOf(lamp string) *survey.Form {
 
 // column is the index of a row's column of a name, -1 where there is none.
 func (b *editor) column(r *row, name string) int {
-	if l := b.lights[fold(r.Lamp)]; l != nil && name == "level" {
+	if l := b.lights[photometry.NameKey(r.Lamp)]; l != nil && name == "level" {
 		return l.column
 	}
 	if at, ok := b.form.Columns[name]; ok {
@@ -219,12 +217,12 @@ func (b *editor) addRow(r *row) {
 }
 
 func contains(names []string, name string) bool {
-	return slices.ContainsFunc(names, func(n string) bool { return fold(n) == fold(name) })
+	return slices.ContainsFunc(names, func(n string) bool { return photometry.SameName(n, name) })
 }
 
 // isLamp reports whether the table has a lamp, and spells it as the table does.
 func (b *editor) isLamp(name *string) bool {
-	i := slices.IndexFunc(b.lamps, func(lamp string) bool { return fold(lamp) == fold(*name) })
+	i := slices.IndexFunc(b.lamps, func(lamp string) bool { return photometry.SameName(lamp, *name) })
 	if i >= 0 {
 		*name = b.lamps[i]
 	}
@@ -251,7 +249,7 @@ func (b *editor) findPlaces() {
 		return
 	}
 	for _, r := range b.rows {
-		if key := fold(r.Label); key != "" {
+		if key := photometry.NameKey(r.Label); key != "" {
 			b.addPlace(place{label: r.Label, x: r.X, y: r.Y})
 		}
 	}
@@ -285,7 +283,7 @@ func (b *editor) findGrid() {
 	byLabel := !placed && f.Settings.Sized && f.GridColumns*f.GridRows <= mostRows
 	rows := map[string]*row{}
 	for _, r := range slices.Backward(b.rows) {
-		rows[fold(r.Label)] = r
+		rows[photometry.NameKey(r.Label)] = r
 	}
 	quick := len(spatial.QuickNine(f.GridColumns, f.GridRows))
 	labels := spatial.WalkNineFirst(f.GridColumns, f.GridRows)
@@ -296,7 +294,7 @@ func (b *editor) findGrid() {
 	for i, label := range labels {
 		c, fromTop, _ := spatial.ParseGridLabel(label)
 		p := place{label: label, column: c + 1, row: fromTop + 1, words: answers.PlaceInGrid(c, fromTop, f.GridColumns, f.GridRows)}
-		if r := rows[fold(label)]; r != nil {
+		if r := rows[photometry.NameKey(label)]; r != nil {
 			p.label, p.x, p.y = r.Label, r.X, r.Y
 		} else if byLabel {
 			p.x, p.y = f.Position(c, fromTop)
@@ -328,32 +326,32 @@ func (b *editor) laddersLast(labels []string) {
 
 // addPlace puts a place that is not known yet at the end of the walk.
 func (b *editor) addPlace(p place) {
-	if _, known := b.byKey[fold(p.label)]; known {
+	if _, known := b.byKey[photometry.NameKey(p.label)]; known {
 		return
 	}
 	if p.words == "" && p.placed() {
 		p.words = fmt.Sprintf("%.2f m from the left, %.2f m up", p.x, p.y)
 	}
-	b.byKey[fold(p.label)] = len(b.places)
+	b.byKey[photometry.NameKey(p.label)] = len(b.places)
 	b.places = append(b.places, p)
 }
 
 // knows reports whether the survey has a place of a label.
 func (b *editor) knows(label string) bool {
-	_, known := b.byKey[fold(label)]
+	_, known := b.byKey[photometry.NameKey(label)]
 	return known
 }
 
 // isReference reports whether a label is the reference's.
 func (b *editor) isReference(label string) bool {
-	i, ok := b.byKey[fold(label)]
+	i, ok := b.byKey[photometry.NameKey(label)]
 	return ok && i == b.ref
 }
 
 // readings counts the rows of a light with a reading that counts.
 func (b *editor) readings(lamp string) (n int) {
 	for _, r := range b.rows {
-		if r.counts() && fold(r.Lamp) == fold(lamp) {
+		if r.counts() && photometry.SameName(r.Lamp, lamp) {
 			n++
 		}
 	}

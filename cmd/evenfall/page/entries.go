@@ -8,6 +8,7 @@ import (
 	"time"
 	"unicode"
 
+	"evenfall/photometry"
 	"evenfall/photometry/survey"
 )
 
@@ -127,18 +128,18 @@ func (b *editor) check(e *Entry, now time.Time) (r Reading, err error) {
 
 // checkPlace accepts a place that the table has, or of lights a new one, and a time.
 func (b *editor) checkPlace(e *Entry, now time.Time) error {
-	_, known := b.byKey[fold(e.Label)]
+	_, known := b.byKey[photometry.NameKey(e.Label)]
 	switch {
 	case !known && b.dials && !isSetting(&e.Label):
 		return fmt.Errorf("found the setting %q, expected percent of the dial above 0, at most 100", clip(e.Label))
-	case !known && (b.lights == nil || checkName(e.Label, longestLamp) != nil || fold(e.Label) == ""):
+	case !known && (b.lights == nil || checkName(e.Label, longestLamp) != nil || photometry.NameKey(e.Label) == ""):
 		return fmt.Errorf("found the place %q, expected one of this survey", clip(e.Label))
 	case e.At <= 0:
 		return fmt.Errorf("found the time %d, expected milliseconds since 1970", e.At)
 	case e.At > now.Add(clockSlack).UnixMilli():
 		return fmt.Errorf("found a time %d min ahead of this program's clock, expected the time of the reading", (e.At-now.UnixMilli())/60000)
 	}
-	if i, known := b.byKey[fold(e.Label)]; known {
+	if i, known := b.byKey[photometry.NameKey(e.Label)]; known {
 		e.Label = b.places[i].label
 	}
 	return nil

@@ -148,18 +148,18 @@ func (b *editor) addLights(sheet *table.Sheet, rows []lightRow) error {
 			if sheet.Cell(i, c).Text == "" {
 				continue
 			}
-			if other, known := columns[fold(r.Lamp)]; known && other != c {
+			if other, known := columns[photometry.NameKey(r.Lamp)]; known && other != c {
 				return errLevels
 			}
-			columns[fold(r.Lamp)] = c
+			columns[photometry.NameKey(r.Lamp)] = c
 		}
 	}
 	for _, r := range rows {
-		column, known := columns[fold(r.Lamp)]
+		column, known := columns[photometry.NameKey(r.Lamp)]
 		if !known {
 			column = b.usualColumn(r.role)
 		}
-		if b.lights[fold(r.Lamp)] == nil && !b.addLight(r.Lamp, r.role, r.lamp, column) {
+		if b.lights[photometry.NameKey(r.Lamp)] == nil && !b.addLight(r.Lamp, r.role, r.lamp, column) {
 			return errLevels
 		}
 	}
@@ -188,7 +188,7 @@ func (b *editor) addLight(name string, role ratio.Role, lamp string, column int)
 	form.Unit, form.Settings.Meter = b.levels[column], role.LightMeter(form.Settings.Meter)
 	form.Settings.Meter.Unit = form.Unit
 	form.Quantity = form.Settings.Meter.Quantity(form.Unit)
-	b.lights[fold(name)] = &light{role, lamp, column, &form}
+	b.lights[photometry.NameKey(name)] = &light{role, lamp, column, &form}
 	return true
 }
 
@@ -217,7 +217,7 @@ func (b *editor) checkLight(e *Entry) (err error) {
 // asLight fills in what a further row of a light says of it: as another one at its mark or
 // else anywhere does.
 func (b *editor) asLight(x *row) {
-	l := b.lights[fold(x.Lamp)]
+	l := b.lights[photometry.NameKey(x.Lamp)]
 	b.set(x, "lamp", l.lamp)
 	if b.dials {
 		b.set(x, "dimmer", x.Label)
@@ -259,7 +259,7 @@ func (b *editor) howToRead(l *light, aim, receptor string) string {
 func (b *editor) describeLights(st *State) {
 	st.Lights = map[string]stateLight{}
 	for _, lamp := range b.lamps {
-		l := b.lights[fold(lamp)]
+		l := b.lights[photometry.NameKey(lamp)]
 		out := stateLight{How: b.howToRead(l, "", ""), Unit: l.form.Unit.String(), Marks: []string{}, Of: map[string]string{}}
 		for _, p := range b.places {
 			if rows := b.cells[keyOf(p.label, lamp)]; len(rows) > 0 {

@@ -53,7 +53,7 @@ func (b *editor) byLine() map[int]asked {
 	out, line := map[int]asked{}, 1
 	for _, r := range b.text.records {
 		if x := of[r]; x != nil && x.counts() {
-			if i, known := b.byKey[fold(x.Label)]; known {
+			if i, known := b.byKey[photometry.NameKey(x.Label)]; known {
 				level := b.get(x, "level")
 				out[line] = asked{x.UnixMilli, level, b.named(level, x.Lamp), b.places[i].words}
 			}

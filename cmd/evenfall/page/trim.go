@@ -60,7 +60,7 @@ func (s *server) newTrim(l *live, _ struct{}) (string, error) {
 		return "", problem{409, "no_goal", "There is nothing to trim to: fewer than three places are read, or the readings scatter as widely as the tolerance."}
 	}
 	wanted := func(label string) bool {
-		return slices.ContainsFunc(t.Watched, func(i int) bool { return fold(result.Survey.Name(i)) == fold(label) })
+		return slices.ContainsFunc(t.Watched, func(i int) bool { return photometry.SameName(result.Survey.Name(i), label) })
 	}
 	return s.begunAnew(l, wanted, nil, numberedNames(trimsFolder+"/"+stem(l.name), ".csv", 1))
 }
@@ -78,10 +78,10 @@ func trimOf(r *evenness.Result) (evenness.Trim, bool) {
 func (b *editor) sinceChange() map[string]reread {
 	since := map[string]reread{}
 	for _, x := range inTime(b.rows) {
-		if _, again := since[fold(x.Label)]; again {
+		if _, again := since[photometry.NameKey(x.Label)]; again {
 			clear(since)
 		}
-		since[fold(x.Label)] = reread{b.read(x), x.UnixMilli}
+		since[photometry.NameKey(x.Label)] = reread{b.read(x), x.UnixMilli}
 	}
 	return since
 }
@@ -104,7 +104,7 @@ func (st *State) watch(store *store, l *live) {
 	of.filling(func(b *editor) error {
 		places = len(b.places)
 		for i, p := range st.Places { // a few places say nothing of the grid
-			if at, known := b.byKey[fold(p.Label)]; known {
+			if at, known := b.byKey[photometry.NameKey(p.Label)]; known {
 				st.Places[i].Words = b.places[at].words
 			}
 		}
@@ -129,7 +129,7 @@ func (st *State) trimmed(of string, places int, r *evenness.Result, goal evennes
 			levels = append(levels, x.Level)
 		}
 		p.Text = answers.Sentence(document.Words{}, evenness.TrimPlace(off, goal.Half))
-		if _, ok := since[fold(p.Label)]; ok {
+		if _, ok := since[photometry.NameKey(p.Label)]; ok {
 			t.Since = append(t.Since, p.Label)
 		} else if t.Next == "" {
 			t.Next = p.Label

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"evenfall/cmd/evenfall/outfile"
+	"evenfall/photometry"
 	"evenfall/photometry/schema"
 	"evenfall/photometry/table"
 )
@@ -46,7 +47,7 @@ func (b *editor) anew(date time.Time, wanted func(label string) bool, since map[
 		for _, name := range readColumns {
 			again.set(x, name, "")
 		}
-		if r, ok := since[fold(x.Label)]; ok {
+		if r, ok := since[photometry.NameKey(x.Label)]; ok {
 			again.fill(x, r.Reading, r.at, false)
 		}
 	}
