@@ -200,6 +200,12 @@ func TestMeterRepeatability(t *testing.T) {
 	if m.RepeatabilityDegrees != 8 {
 		t.Errorf("%d degrees of freedom", m.RepeatabilityDegrees)
 	}
+	// A light without readings adds nothing to the sums that are pooled.
+	m = check(t, MeterReadings{Repeats: [][]float64{{98, 99, 100, 101, 102}, {}}}, Options{})
+	within(t, "with an empty group", *m.RepeatabilityPercent, 1.58114, 1e-3)
+	if m.RepeatabilityDegrees != 4 {
+		t.Errorf("%d degrees of freedom with an empty group", m.RepeatabilityDegrees)
+	}
 	// Few repeats are said to be few; repeats that agree say nothing.
 	if m := check(t, MeterReadings{Repeats: [][]float64{{100, 102}}}, Options{}); !code(m.Warnings, "few_repeats") {
 		t.Errorf("%v", m.Warnings)

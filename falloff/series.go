@@ -324,7 +324,7 @@ func (s *series) exponent() float64 {
 func pooledRepeatability(groups [][]float64) (r float64, dof int) {
 	var squares float64
 	for _, g := range groups {
-		dof += len(g) - 1
+		dof += max(0, len(g)-1)
 		var mean float64
 		for _, v := range g {
 			mean += math.Log(v/g[0]) / float64(len(g))
