@@ -42,6 +42,7 @@ or not settled.`,
 		RunE:    a.reading(needScreen, func(paths []string) error { return a.screen(notes, paths[0]) }),
 	}
 	notes.register(command, noteFlag{"target", schema.Targets[ratio.ScreenRole]}, noteFlag{"spill", schema.Targets[ratio.SpillRole]}, noteFlag{"tolerance", schema.Tolerant})
+	command.Flags().Lookup("target").Usage = "wanted level of the screen in `stops` over or under middle gray lit by the key (-1/2 stop)"
 	return command
 }
 

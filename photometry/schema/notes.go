@@ -72,16 +72,16 @@ var (
 func areaTargets() map[ratio.Role]*Note[float64] {
 	targets := map[ratio.Role]*Note[float64]{}
 	for _, role := range TargetRoles {
-		help := "wanted level of the " + string(role) + " in `stops` from the key"
+		help, example := "wanted level of the "+string(role)+" in `stops` from the key", "-1 stop"
 		switch role {
 		case ratio.SpillRole:
-			help = "the most that may spill on the subject, in `stops` from the key"
+			help, example = "the most that may spill on the subject, in `stops` from the key", "-4 stops"
 		case ratio.AmbientRole:
 			help = "wanted level of ambient light in `stops` from the key"
 		case ratio.HairRole, ratio.BackRole:
 			help = "wanted level of the " + string(role) + " light in `stops` from the key"
 		}
-		targets[role] = &Note[float64]{Word: Word{Name: string(role) + " target", In: RatioFile, Example: "-1 stop", Help: help},
+		targets[role] = &Note[float64]{Word: Word{Name: string(role) + " target", In: RatioFile, Example: example, Help: help},
 			parse: within(Bounds{Low: -MostStops, High: MostStops}, "stops from the key, such as -1 or +1/2 stop", stops)}
 	}
 	return targets
