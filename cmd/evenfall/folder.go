@@ -154,6 +154,11 @@ func (a *app) readFolder(folder string) (*setup.Folder, error) {
 		return nil, err
 	}
 	defer root.Close()
+	return a.filesOf(root, folder)
+}
+
+// filesOf finds the files of an opened folder, and names what it skips.
+func (a *app) filesOf(root openedFolder, folder string) (*setup.Folder, error) {
 	f, err := setup.OpenFolder(root)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", folder, cause(err))

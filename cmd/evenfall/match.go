@@ -120,7 +120,7 @@ func (a *app) matched(flags matchFlags, paths []string, notes []*schema.Source, 
 			return nil, "", err
 		}
 	}
-	var days [2]match.Folder
+	var days [2]*match.Folder
 	for i, path := range []string{before, after} {
 		if i > 0 && survey == "" && sameFile(before, after) {
 			break
@@ -130,10 +130,11 @@ func (a *app) matched(flags matchFlags, paths []string, notes []*schema.Source, 
 			return nil, "", err
 		}
 		defer root.Close()
-		if _, err := a.readFolder(path); err != nil { // it says what is skipped
+		found, err := a.filesOf(root, path)
+		if err != nil {
 			return nil, "", err
 		}
-		if days[i] = (match.Folder{FS: root}); path != "." {
+		if days[i] = (&match.Folder{Folder: found, FS: root}); path != "." {
 			days[i].Name = path
 		}
 	}

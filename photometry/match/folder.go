@@ -17,9 +17,10 @@ import (
 	"evenfall/photometry/uncertainty"
 )
 
-// Folder is one day's set-up: its files and what the folder is called in
-// messages.
+// Folder is one day's set-up: its files, what was found of them, and what the folder is
+// called in messages.
 type Folder struct {
+	*setup.Folder
 	FS   fs.FS
 	Name string // joined before the names of its files; "" for the folder that the user is in
 	// Survey is the one file whose survey is the day; "" for all of the folder.
@@ -31,26 +32,25 @@ type Folder struct {
 // the day before has; and the tables lamps and setup row by row. Further surfaces
 // are in Result.More.
 //
-// Where after has no FS, a surface's last two days in before are matched.
-func CompareFolders(before, after Folder, flags []*schema.Source, o Options) (*Result, error) {
-	a, err := openSetUp(before)
-	if err != nil {
+// Where there is no after, a surface's last two days in before are matched.
+func CompareFolders(a, b *Folder, flags []*schema.Source, o Options) (*Result, error) {
+	if err := a.narrow(); err != nil {
 		return nil, err
 	}
-	if after.FS == nil {
+	if b == nil {
 		pairs, err := a.lastDays()
 		if err != nil {
 			return nil, err
 		}
 		return matchAll(pairs, a, a, flags, o)
 	}
-	b, err := openSetUp(after)
-	if err != nil {
+	if err := b.narrow(); err != nil {
 		return nil, err
 	}
 	atMarks := a.Ratio != "" && b.Ratio != ""
 	var pairs []surveyPair
 	var alone []photometry.Finding
+	var err error
 	if !atMarks || len(a.Surveys) > 0 && len(b.Surveys) > 0 {
 		if pairs, alone, err = a.pairs(b); err != nil {
 			return nil, err
@@ -81,7 +81,7 @@ func CompareFolders(before, after Folder, flags []*schema.Source, o Options) (*R
 // matchAll matches all pairs of surveys, and judges them together: those after the
 // first, one with lamps read alone where there is any, are its More. Changes of the
 // tables are said once.
-func matchAll(pairs []surveyPair, a, b *setUp, flags []*schema.Source, o Options) (*Result, error) {
+func matchAll(pairs []surveyPair, a, b *Folder, flags []*schema.Source, o Options) (*Result, error) {
 	slices.SortStableFunc(pairs, func(p, q surveyPair) int { return p.without() - q.without() })
 	var out *Result
 	for _, p := range pairs {
@@ -116,54 +116,45 @@ func (r *Result) addMarks(marks *Result) {
 	r.Verdict.All = uncertainty.WorstVerdict(r.Verdict.Worst(), marks.Verdict.Overall)
 }
 
-// setUp is a folder with what is in it.
-type setUp struct {
-	given Folder
-	*setup.Folder
-}
-
-func (f Folder) where() string {
-	if f.Name == "" {
+func (s *Folder) where() string {
+	if s.Name == "" {
 		return "this folder"
 	}
-	return f.Name
+	return s.Name
 }
 
-func openSetUp(f Folder) (*setUp, error) {
-	found, err := setup.OpenFolder(f.FS)
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", f.where(), err)
-	}
-	s := &setUp{f, found}
-	if f.Survey != "" {
-		found.Ratio, found.Lamps, found.Setup = "", "", ""
-		found.Surveys = slices.DeleteFunc(found.Surveys, func(s setup.SurveyFiles) bool { return !slices.Contains(s.Files, f.Survey) })
+// narrow leaves of the folder the one survey that is the day, where there is one, and checks
+// that something is there.
+func (s *Folder) narrow() error {
+	if s.Survey != "" {
+		s.Ratio, s.Lamps, s.Setup = "", "", ""
+		s.Surveys = slices.DeleteFunc(s.Surveys, func(of setup.SurveyFiles) bool { return !slices.Contains(of.Files, s.Survey) })
 	}
 	switch {
-	case len(found.Surveys) > 0 || found.Ratio != "":
-		return s, nil
-	case f.Survey != "":
-		return nil, fmt.Errorf("%s is no survey, expected the folder or the survey of the day before", path.Join(f.Name, f.Survey))
-	case found.Empty():
-		return nil, fmt.Errorf("%s has no table of readings, expected a survey of each day", f.where())
+	case len(s.Surveys) > 0 || s.Ratio != "":
+		return nil
+	case s.Survey != "":
+		return fmt.Errorf("%s is no survey, expected the folder or the survey of the day before", path.Join(s.Name, s.Survey))
+	case s.Empty():
+		return fmt.Errorf("%s has no table of readings, expected a survey of each day", s.where())
 	}
-	return nil, fmt.Errorf("%s has no survey, expected readings of a surface on each day", f.where())
+	return fmt.Errorf("%s has no survey, expected readings of a surface on each day", s.where())
 }
 
 // inputs reads files of the folder.
-func (s *setUp) inputs(names []string) (out []survey.Input, err error) {
+func (s *Folder) inputs(names []string) (out []survey.Input, err error) {
 	for _, name := range names {
-		content, err := fs.ReadFile(s.given.FS, name)
+		content, err := fs.ReadFile(s.FS, name)
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, survey.Input{Name: path.Join(s.given.Name, name), Reader: bytes.NewReader(content)})
+		out = append(out, survey.Input{Name: path.Join(s.Name, name), Reader: bytes.NewReader(content)})
 	}
 	return out, nil
 }
 
 // marks matches the tables of lights at marks.
-func (s *setUp) marks(b *setUp, flags []*schema.Source, o Options) (*Result, error) {
+func (s *Folder) marks(b *Folder, flags []*schema.Source, o Options) (*Result, error) {
 	before, err1 := s.inputs([]string{s.Ratio})
 	after, err2 := b.inputs([]string{b.Ratio})
 	if err := errors.Join(err1, err2); err != nil {
@@ -184,24 +175,24 @@ func (p surveyPair) without() int {
 }
 
 // lastDays are the last two days of each surface of one folder.
-func (s *setUp) lastDays() (out []surveyPair, err error) {
+func (s *Folder) lastDays() (out []surveyPair, err error) {
 	for _, days := range s.Days() {
 		if len(days) > 1 {
 			out = append(out, surveyPair{days[1], days[0]})
 		}
 	}
 	if len(out) == 0 {
-		return nil, fmt.Errorf("%s has no two days of one surface, expected surveys with one note “surface” and different dates, or two files", s.given.where())
+		return nil, fmt.Errorf("%s has no two days of one surface, expected surveys with one note “surface” and different dates, or two files", s.where())
 	}
 	return out, nil
 }
 
 // pairs are the surveys of two folders that belong together, each surface's last day,
 // and what to say of those that only one of them has.
-func (s *setUp) pairs(b *setUp) (out []surveyPair, alone []photometry.Finding, err error) {
-	for _, s := range []*setUp{s, b} {
+func (s *Folder) pairs(b *Folder) (out []surveyPair, alone []photometry.Finding, err error) {
+	for _, s := range []*Folder{s, b} {
 		if len(s.Surveys) == 0 {
-			return nil, nil, fmt.Errorf("%s has no survey, expected readings of a surface on each day", s.given.where())
+			return nil, nil, fmt.Errorf("%s has no survey, expected readings of a surface on each day", s.where())
 		}
 	}
 	first, second := s.Days(), b.Days()
@@ -222,7 +213,7 @@ func (s *setUp) pairs(b *setUp) (out []surveyPair, alone []photometry.Finding, e
 	case len(out) == 0 && len(first) == 1 && len(second) == 1:
 		return []surveyPair{{first[0][0], second[0][0]}}, nil, nil
 	case len(out) == 0:
-		return nil, nil, fmt.Errorf("%s and %s have no surface in common: %s and %s; expected the same note “surface” on both days", s.given.where(), b.given.where(), surveyNames(first), surveyNames(second))
+		return nil, nil, fmt.Errorf("%s and %s have no surface in common: %s and %s; expected the same note “surface” on both days", s.where(), b.where(), surveyNames(first), surveyNames(second))
 	}
 	for _, days := range rest {
 		alone = append(alone, photometry.Found("match.today.surface_unmatched", "surface", surveyName(days[0])))
@@ -246,7 +237,7 @@ func surveyNames(all [][]setup.SurveyFiles) string {
 }
 
 // changes are the differences of the tables that both folders have.
-func (s *setUp) changes(b *setUp) (out []setup.Change, err error) {
+func (s *Folder) changes(b *Folder) (out []setup.Change, err error) {
 	if s.Lamps != "" && b.Lamps != "" {
 		before, err1 := readTable(s, s.Lamps, setup.ReadLamps)
 		after, err2 := readTable(b, b.Lamps, setup.ReadLamps)
@@ -267,7 +258,7 @@ func (s *setUp) changes(b *setUp) (out []setup.Change, err error) {
 }
 
 // readTable reads one of a folder's tables.
-func readTable[T any](s *setUp, name string, read func(r io.Reader, file string) (T, error)) (out T, err error) {
+func readTable[T any](s *Folder, name string, read func(r io.Reader, file string) (T, error)) (out T, err error) {
 	in, err := s.inputs([]string{name})
 	if err != nil {
 		return out, err

@@ -9,6 +9,7 @@ import (
 	"testing/fstest"
 
 	"evenfall/photometry"
+	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
 )
@@ -107,12 +108,16 @@ func TestMatchMarksAsRead(t *testing.T) {
 // Two folders with marks and a surface: both are judged, the worst decides.
 func TestMatchFolders(t *testing.T) {
 	cloth := "# surface: cloth\n# repeatability: 1 %\n# width: 3\n# height: 1\nlabel,E (lx)\nA1,500\nA2,510\nA3,505\nB1,502\nB2,508\n"
-	folder := func(files map[string]string) Folder {
+	folder := func(files map[string]string) *Folder {
 		fsys := fstest.MapFS{}
 		for name, text := range files {
 			fsys[name] = &fstest.MapFile{Data: []byte(text)}
 		}
-		return Folder{FS: fsys}
+		found, err := setup.OpenFolder(fsys)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return &Folder{Folder: found, FS: fsys}
 	}
 	before := folder(map[string]string{"cloth.csv": cloth, "ratio.csv": marksBefore})
 	after := folder(map[string]string{"cloth.csv": strings.Replace(cloth, "505", "506", 1), "ratio.csv": strings.Replace(marksBefore, "key,800", "key,400", 1)})
