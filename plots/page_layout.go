@@ -92,12 +92,20 @@ func (p *pageLayout) panels(upper, lower, right float64) {
 	p.fromTop += lower + 68
 }
 
+// mostLines is how many lines a text of a picture may have: a name in a table can be as
+// long as a book.
+const mostLines = 12
+
 // addText places a text, broken into lines.
 func (p *pageLayout) addText(str string, size, step float64, bold, soft bool) {
 	if p.narrow {
 		return
 	}
-	for _, str := range wrap(style(size, bold, ink, draw.XLeft, draw.YTop), str, vg.Length(p.width-2*margin)) {
+	lines := wrap(style(size, bold, ink, draw.XLeft, draw.YTop), str, vg.Length(p.width-2*margin))
+	if len(lines) > mostLines {
+		lines = append(lines[:mostLines-1], "…")
+	}
+	for _, str := range lines {
 		p.fromTop += step
 		p.texts = append(p.texts, line{str, vg.Point{X: margin, Y: vg.Length(-p.fromTop)}, size, bold, soft})
 	}

@@ -141,9 +141,18 @@ func (m *setPicture) layOut() {
 	m.finish(m.describeSymbols())
 }
 
-// addList adds what is said of each fixture to a layout.
+// mostListed is how many lines the list of a set's fixtures may have: a picture with a
+// thousand would be fifty times as high as it is wide.
+const mostListed = 250
+
+// addList adds what is said of each fixture to a layout, as far as it has room.
 func (m *setPicture) addList(to *pageLayout) {
+	before := len(to.texts)
 	for i := range m.scene.Fixtures {
+		if len(to.texts)-before >= mostListed {
+			to.addText(fmt.Sprintf("and %d more, which the table of lamps has", len(m.scene.Fixtures)-i), 17, 25, false, false)
+			return
+		}
 		to.addText(m.describe(i), 17, 25, false, false)
 	}
 }

@@ -48,12 +48,18 @@ func TestSetPictures(t *testing.T) {
 	samePicture(t, "set-narrow.png", Set(s, opt))
 }
 
-// As many lamps as a table may have are drawn too, though their names have no room.
+// As many lamps as a table may have are drawn too, though their names have no room, in a
+// picture that can still be looked at; a name as long as a book takes some lines of its
+// list.
 func TestSetOfManyLamps(t *testing.T) {
 	var table strings.Builder
 	table.WriteString("name,kind,x,y,z,flux\n")
 	for i := range schema.MostRows(schema.LampsFile) {
-		fmt.Fprintf(&table, "lamp %d,point,%g,%g,4,9000\n", i, 0.1*float64(i%40), 0.1*float64(i/40))
+		name := fmt.Sprintf("lamp %d", i)
+		if i%2 == 0 && i < 20 {
+			name += strings.Repeat(" and so on", 50*i)
+		}
+		fmt.Fprintf(&table, "%s,point,%g,%g,4,9000\n", name, 0.1*float64(i%40), 0.1*float64(i/40))
 	}
 	lamps, err := setup.ReadLamps(strings.NewReader(table.String()), "lamps.csv")
 	if err != nil {
@@ -63,8 +69,19 @@ func TestSetOfManyLamps(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if p := Set(s, SetOptions{}); !strings.Contains(p.Alt, "lamp 999 (point): ") {
+	p := Set(s, SetOptions{})
+	if !strings.Contains(p.Alt, "lamp 999 (point): ") {
 		t.Errorf("the text does not mention the last lamp: %.300s", p.Alt)
+	}
+	if p.Height > 8*p.Width {
+		t.Errorf("the picture is %d pixels high", p.Height)
+	}
+	var svg bytes.Buffer
+	if err := p.Write(&svg, "svg"); err != nil {
+		t.Fatal(err)
+	}
+	if text := svg.String(); !strings.Contains(text, "lamp 19 (point): ") || !strings.Contains(text, " more, which the table of lamps has") {
+		t.Error("the list under the picture goes from a long name no further, or does not say that it ends")
 	}
 }
 

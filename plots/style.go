@@ -2,6 +2,7 @@ package plots
 
 import (
 	"image/color"
+	"sort"
 	"strings"
 
 	xfont "golang.org/x/image/font"
@@ -105,13 +106,8 @@ func fit(s text.Style, str string, width vg.Length) string {
 		return str
 	}
 	runes := []rune(str)
-	for len(runes) > 1 {
-		runes = runes[:len(runes)-1]
-		if cut := strings.TrimRight(string(runes), " ") + "…"; f.Width(cut) <= width {
-			return cut
-		}
-	}
-	return "…"
+	cut := func(characters int) string { return strings.TrimRight(string(runes[:characters]), " ") + "…" }
+	return cut(max(0, sort.Search(len(runes), func(n int) bool { return f.Width(cut(n)) > width })-1))
 }
 
 // wrap breaks a text into lines of at most a width, at spaces but not behind a number,
