@@ -43,7 +43,9 @@ something is out of tolerance, unsettled or cannot be read.
 The report has the SHA-256 of each file beside the verdict that rests on it. With
 --verify it writes nothing, but says whether the folder is still as a report found
 it. That report may be HTML, JSON or a hand-over. It exits with 0 where the folder
-is, and 1 where a file was changed, is gone or is new.
+is, and 1 where a file was changed, is gone or is new. A day before in another folder
+is looked at too, where it was from this one or where --before says; where it is not
+found, nothing is said to be the same.
 
 With --sheet it writes the first page alone, from which the lamps are put back.
 That is HTML, or for print PDF or SVG, on A4, or Letter where lengths are in feet.`,
@@ -52,7 +54,7 @@ That is HTML, or for print PDF or SVG, on A4, or Letter where lengths are in fee
 		Annotations: map[string]string{formatsOf: strings.Join(slices.Concat(report.Formats, report.SheetFormats[1:]), ",")},
 		RunE: func(_ *cobra.Command, args []string) error {
 			if verify != "" {
-				return a.verify(firstOr(args, "."), verify)
+				return a.verify(firstOr(args, "."), verify, before)
 			}
 			return a.report(firstOr(args, "."), before, zip, intent, sheet)
 		},
@@ -95,7 +97,7 @@ func (a *app) report(folder, before, zip, intent string, sheet bool) error {
 			return fmt.Errorf("--before: %w", err)
 		}
 		defer day.Close()
-		o.Before, o.BeforeName = day, before
+		o.Before, o.BeforeName, o.BeforeAt = day, before, from(folder, before)
 	}
 	r, err := report.Read(root, o)
 	if err != nil {
@@ -125,8 +127,9 @@ func (a *app) report(folder, before, zip, intent string, sheet bool) error {
 	return err
 }
 
-// verify says whether a folder is still that of a report.
-func (a *app) verify(folder, path string) error {
+// verify says whether a folder is still that of a report, and that of the day before
+// too, which before names where it is no longer where it was.
+func (a *app) verify(folder, path, before string) error {
 	root, err := openFolder(folder, aSetUp)
 	if err != nil {
 		return err
@@ -141,7 +144,7 @@ func (a *app) verify(folder, path string) error {
 	if err != nil {
 		return fmt.Errorf("--verify: %s: %w", path, cause(err))
 	}
-	listed, err := report.Inputs(content)
+	listed, day, err := report.Inputs(content)
 	if err == nil {
 		// JSON of standard output has no mark.
 		if err = outfile.Check(content); errors.Is(err, outfile.ErrNotOurs) && bytes.HasPrefix(content, []byte("{")) {
@@ -155,8 +158,39 @@ func (a *app) verify(folder, path string) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", folder, cause(err))
 	}
+	if err := a.verifyDay(v, folder, day, before); err != nil {
+		return err
+	}
 	a.outcome(v.Unchanged)
 	return a.answer(v, v.Document(a.words()))
+}
+
+// verifyDay holds the folder of the day before to what a report lists of it. It is
+// looked for where before says, or else where it was from the report's own folder.
+func (a *app) verifyDay(v *report.Verification, folder string, day *report.DayFolder, before string) error {
+	if day == nil {
+		if before != "" {
+			return fmt.Errorf("--before: found %q, expected no folder: the report compares with none outside its own", before)
+		}
+		return nil
+	}
+	at := before
+	if at == "" {
+		at = filepath.FromSlash(day.Folder)
+		if filepath.IsAbs(at) || filepath.VolumeName(at) != "" { // a report leads nowhere by itself
+			return v.Before(nil, filepath.ToSlash(at), day)
+		}
+		at = filepath.Join(folder, at)
+	}
+	root, err := openFolder(at, aSetUp)
+	switch {
+	case err != nil && before != "":
+		return fmt.Errorf("--before: %w", err)
+	case err != nil:
+		return v.Before(nil, filepath.ToSlash(at), day)
+	}
+	defer root.Close()
+	return v.Before(root, filepath.ToSlash(at), day)
 }
 
 // output is a file that the report is written to.
@@ -229,6 +263,17 @@ func (a *app) write(o output, r *report.Report, folder fs.FS, w io.Writer, words
 		return encoder.Encode(answers.Describe(r))
 	}
 	return r.HTML(w, words)
+}
+
+// from is where a folder is from another one, with slashes; on another drive its name.
+func from(folder, other string) string {
+	full, err1 := filepath.Abs(folder)
+	to, err2 := filepath.Abs(other)
+	rel, err3 := filepath.Rel(full, to)
+	if errors.Join(err1, err2, err3) != nil {
+		return filepath.ToSlash(other)
+	}
+	return filepath.ToSlash(rel)
 }
 
 // inFolder is a path's name within a folder, where it stands directly in it.

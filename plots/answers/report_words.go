@@ -24,11 +24,13 @@ var reportSentences = sentences{
 
 	"report.plan": "The plan cannot be held to the readings: {why}.",
 
-	"report.same_folder":  "The folder is as the report found it: {files} {files|file|files}.",
-	"report.other_folder": "The folder is not as the report found it.",
-	"report.changed":      "Changed since the report: {files}.",
-	"report.gone":         "Gone since the report: {files}.",
-	"report.new":          "New since the report: {files}.",
+	"report.same_folder":   "The folder is as the report found it: {files} {files|file|files}.",
+	"report.other_folder":  "{before?The folder of the day before|The folder} is not as the report found it.",
+	"report.changed":       "Changed since the report: {files}.",
+	"report.gone":          "Gone since the report: {files}.",
+	"report.new":           "New since the report: {files}.",
+	"report.same_day":      "The day before in {folder} is as the report found it: {files} {files|file|files}.",
+	"report.day_not_found": "The day before was not looked at: found no folder {folder}. Name it with --before.",
 
 	"folder.irregular": "Not read, since they are no regular files but links, pipes or the like: {files}.",
 }

@@ -119,6 +119,8 @@ func (g *gatherer) otherDay(day fs.FS, name, inside string) {
 	}
 	days := folder.Days()
 	found := false
+	g.listDay(day, folder, name, inside)
+	begun := stamps(day, folder.Files)
 	changes, err := g.changes(day, folder)
 	if err != nil {
 		g.problem(name, err)
@@ -141,22 +143,50 @@ func (g *gatherer) otherDay(day fs.FS, name, inside string) {
 		g.compare(s, before, name, name, changes)
 		s.Before.approved = approved(day, folder, before)
 		changes = nil // told once
-		for _, file := range files.Files {
-			if inside != "" {
+		for _, file := range append([]string{folder.Setup}, files.Files...) {
+			switch {
+			case file == "":
+			case inside != "":
 				s.Before.within = append(s.Before.within, path.Join(inside, file))
-				continue
+			default:
+				for _, f := range g.BeforeFolder.Files {
+					if f.Name == file {
+						f.Name = path.Join(name, file)
+						s.Before.Inputs = append(s.Before.Inputs, f)
+					}
+				}
 			}
-			f, err := copyFile(io.Discard, day, file)
-			if f.Name = path.Join(name, file); err != nil {
-				g.problem(f.Name, err)
-				continue
-			}
-			s.Before.Inputs = append(s.Before.Inputs, f)
 		}
-		g.used = append(g.used, s.Before.within...)
+	}
+	now := stamps(day, folder.Files)
+	for _, file := range folder.Files {
+		if setup.IsTable(file) && begun[file] != now[file] {
+			g.problem(path.Join(name, file), errChanged)
+		}
 	}
 	if !found {
 		g.problem(name, errors.New("found no survey of a surface of this folder, expected one with the same note “surface”"))
+	}
+}
+
+// listDay lists the tables of another folder, by which it is known again: those of one
+// within this folder are listed with its own files.
+func (g *gatherer) listDay(day fs.FS, folder *setup.Folder, name, inside string) {
+	tables := slices.DeleteFunc(slices.Clone(folder.Files), func(file string) bool { return !setup.IsTable(file) })
+	if inside != "" {
+		for _, file := range tables {
+			g.used = append(g.used, path.Join(inside, file))
+		}
+		return
+	}
+	g.BeforeFolder = &DayFolder{Folder: g.options.BeforeAt, Files: []File{}}
+	for _, file := range tables {
+		f, err := copyFile(io.Discard, day, file)
+		if err != nil {
+			g.problem(path.Join(name, file), err)
+			continue
+		}
+		g.BeforeFolder.Files = append(g.BeforeFolder.Files, f)
 	}
 }
 

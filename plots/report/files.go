@@ -101,7 +101,7 @@ func (g *gatherer) files() {
 			g.Files = append(g.Files, f)
 		}
 	}
-	now := g.stamps()
+	now := stamps(g.fsys, g.folder.Files)
 	for _, f := range g.Files {
 		if before, known := g.found[f.Name]; known && before != now[f.Name] {
 			g.problem(f.Name, errChanged)
@@ -118,11 +118,11 @@ type stamp struct {
 	modified int64 // nanoseconds
 }
 
-// stamps are those of the folder's files.
-func (g *gatherer) stamps() map[string]stamp {
+// stamps are those of a folder's files.
+func stamps(fsys fs.FS, names []string) map[string]stamp {
 	all := map[string]stamp{}
-	for _, name := range g.folder.Files {
-		if info, err := fs.Stat(g.fsys, name); err == nil {
+	for _, name := range names {
+		if info, err := fs.Stat(fsys, name); err == nil {
 			all[name] = stamp{info.Size(), info.ModTime().UnixNano()}
 		}
 	}

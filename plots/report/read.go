@@ -25,6 +25,8 @@ type Options struct {
 	// takes the one that the set-up names, or the day before in the folder.
 	Before     fs.FS
 	BeforeName string
+	// BeforeAt is where that folder is from this one, for whoever verifies the report.
+	BeforeAt string
 	// Skip are files of the folder that do not belong to the set-up, beside reports
 	// under their usual names.
 	Skip []string
@@ -53,7 +55,7 @@ func Read(fsys fs.FS, o Options) (*Report, error) {
 		r.problem(p.File, p.Err)
 	}
 	g := &gatherer{Report: r, fsys: fsys, folder: folder, settings: &setup.Settings{}}
-	g.found = g.stamps()
+	g.found = stamps(fsys, folder.Files)
 	g.setup()
 	g.surfaces()
 	g.before()

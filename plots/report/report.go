@@ -48,6 +48,8 @@ type Report struct {
 	Cameras   *Cameras     `json:"cameras,omitempty"`
 	Photos    []Photo      `json:"photos,omitempty"`
 	Files     []File       `json:"files"`
+	// BeforeFolder is the other folder that the surfaces were compared with.
+	BeforeFolder *DayFolder `json:"before_folder,omitempty"`
 	// Problems are files that could not be used, and why.
 	Problems []Problem            `json:"problems"`
 	Warnings []photometry.Finding `json:"warnings"`
@@ -247,6 +249,15 @@ type File struct {
 	Name   string `json:"name"`
 	Bytes  int64  `json:"bytes"`
 	SHA256 string `json:"sha256"`
+}
+
+// DayFolder is the folder of another day, outside of the report's own, as it was when
+// the report was made.
+type DayFolder struct {
+	// Folder is where it is from the report's own folder, so that both can be moved.
+	Folder string `json:"folder"`
+	// Files are its tables.
+	Files []File `json:"files"`
 }
 
 // Problem is a file that could not be used, and why.
