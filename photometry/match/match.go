@@ -7,12 +7,12 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"time"
 
 	"evenfall/photometry"
 	"evenfall/photometry/drift"
 	"evenfall/photometry/entry"
 	"evenfall/photometry/evenness"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
@@ -220,9 +220,7 @@ func (m *matching) checkDays() {
 
 // checkDates warns where the day before is the later one.
 func (r *Result) checkDates(before, after string) {
-	first, ok1 := dayOf(before)
-	second, ok2 := dayOf(after)
-	if ok1 && ok2 && first.After(second) {
+	if days := schema.DaysOf(before, after); days.Sure && before != "" && after != "" && days.Compare(before, after) > 0 {
 		r.warn("match.dates_swapped", "before", before, "today", after)
 	}
 }
@@ -254,17 +252,6 @@ func (r *Result) takeWarnings(warnings []photometry.Finding, day string) {
 
 // near reports whether two lengths agree to a hundredth.
 func near(a, b float64) bool { return math.Abs(a-b) <= 0.01*math.Max(a, b) }
-
-// dayOf reads a date as year-month-day, the one order that is not read in two
-// ways.
-func dayOf(text string) (time.Time, bool) {
-	for _, layout := range []string{"2006-01-02", "2006/01/02", "20060102", "2 January 2006", "January 2, 2006", "2 Jan 2006"} {
-		if t, err := time.Parse(layout, strings.TrimSpace(text)); err == nil {
-			return t, true
-		}
-	}
-	return time.Time{}, false
-}
 
 // identical reports whether every reading of both days is the same.
 func (m *matching) identical() bool {

@@ -35,10 +35,10 @@ var shortYear = regexp.MustCompile(`(?i)^\s*(\d{1,2}\s?[./-]\s?\d{1,2}\s?[./-]\s
 const dayOfMonth = `\d{1,2}(st|nd|rd|th)?`
 
 // months are the names of months in the languages of sheets.
-const months = `(jan|gen|ene|feb|fev|fév|mar|mär|apr|avr|abr|mai|may|maj|mag|mei|jun|jui|giu|jul|lug|aug|ago|aou|aoû|sep|set|oct|okt|out|ott|nov|dec|dez|dic|déc)\pL*`
+const months = `(jan|gen|ene|feb|fev|fév|mar|mär|apr|avr|abr|mai|may|maj|mag|mei|jun|juin|juil|giu|jul|lug|aug|ago|aou|aoû|sep|set|oct|okt|out|ott|nov|dec|dez|dic|déc)\pL*`
 
-// date keeps a date as it was written, since people write them in many ways. Days
-// are put in order by their text, so that a year has four digits.
+// date keeps a date as it was written, since people write them in many ways. Which of
+// 02-05-26 is the year nobody knows, so that it has four digits.
 func date(text string, _ Context) (string, error) {
 	if shortYear.MatchString(text) {
 		return "", wrong(text, "a date with a year of four digits, such as 2026-05-02")

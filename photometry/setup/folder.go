@@ -164,6 +164,7 @@ func (f *Folder) sortTables(tables []sighted, copies *copyFinder) {
 	slices.Sort(f.Distances)
 	slices.Sort(f.Meters)
 	slices.SortFunc(surveys, func(a, b sighted) int { return strings.Compare(a.name, b.name) })
+	titleDays(surveys)
 	f.Surveys, f.copies = group(surveys), copies.all
 }
 
@@ -172,6 +173,12 @@ func (f *Folder) sortTables(tables []sighted, copies *copyFinder) {
 func (f *Folder) Findings() (out []photometry.Finding) {
 	if len(f.Irregular) > 0 {
 		out = append(out, photometry.Found("folder.irregular", "files", f.Irregular))
+	}
+	days := datesOf(f.Surveys)
+	for _, of := range f.Days() {
+		if title := photometry.NameKey(of[0].Title); title != "" && !days[title].Sure {
+			out = append(out, photometry.Found("folder.days_unsure", "surface", of[0].Title, "newest", of[0].Date, "before", of[1].Date))
+		}
 	}
 	return append(out, f.copies...)
 }
@@ -217,6 +224,7 @@ type sighted struct {
 	kind              sort
 	lamps             bool   // has a column of lamps, or a note of one
 	likeness          string // which copies have in common
+	typed, places     string // of a sheet as people type it: the title above its table, and the names of its places
 }
 
 // sight reads a table's header and notes.
@@ -237,6 +245,9 @@ func sight(fsys fs.FS, name string) (sighted, error) {
 		}
 		if s.kind == unknownTable && whole && !h.isOther() && readsAsSurvey(head, name) {
 			s.kind = aSurvey
+		}
+		if s.kind == aSurvey && whole {
+			s.takeTyped(head)
 		}
 	}
 	s.likeness = likeness(s, notes, header)
@@ -463,8 +474,10 @@ func group(files []sighted) (out []SurveyFiles) {
 		}
 		out = append(out, one)
 	}
+	days := datesOf(out)
 	slices.SortStableFunc(out, func(a, b SurveyFiles) int {
-		return strings.Compare(photometry.NameKey(a.Title)+"\x00"+a.Date+"\x00"+a.Files[0], photometry.NameKey(b.Title)+"\x00"+b.Date+"\x00"+b.Files[0])
+		title := photometry.NameKey(a.Title)
+		return cmp.Or(strings.Compare(title, photometry.NameKey(b.Title)), days[title].Compare(a.Date, b.Date), strings.Compare(a.Files[0], b.Files[0]))
 	})
 	return out
 }

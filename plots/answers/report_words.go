@@ -32,5 +32,6 @@ var reportSentences = sentences{
 	"report.same_day":      "The day before in {folder} is as the report found it: {files} {files|file|files}.",
 	"report.day_not_found": "The day before was not looked at: found no folder {folder}. Name it with --before.",
 
-	"folder.irregular": "Not read, since they are no regular files but links, pipes or the like: {files}.",
+	"folder.days_unsure": "Which day of {surface} is the newest is not sure: taken as {newest}, with {before} before it. Write dates such as 2026-05-02.",
+	"folder.irregular":   "Not read, since they are no regular files but links, pipes or the like: {files}.",
 }

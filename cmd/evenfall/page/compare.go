@@ -11,6 +11,7 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/match"
 	"evenfall/photometry/ratio"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
@@ -95,7 +96,12 @@ func pairs(f *setup.Folder) []pair {
 // markPairs are two days of the lights at marks, each with the one before it.
 func markPairs(days []listed) (out []pair) {
 	days = slices.Clone(days)
-	slices.SortStableFunc(days, func(a, b listed) int { return strings.Compare(a.Date, b.Date) })
+	var dates []string
+	for _, d := range days {
+		dates = append(dates, d.Date)
+	}
+	order := schema.DaysOf(dates...)
+	slices.SortStableFunc(days, func(a, b listed) int { return order.Compare(a.Date, b.Date) })
 	for i := 1; i < len(days); i++ {
 		out = append(out, pair{"marks, " + days[i-1].Name + " to " + days[i].Name, days[i-1].Name, days[i].Name})
 	}
