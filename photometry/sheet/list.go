@@ -463,7 +463,7 @@ func (m *matrix) notesOf(r int) (notes []table.Note) {
 	filled := m.filled(r)
 	for i := 0; i < len(filled); i++ {
 		at := filled[i]
-		key, value, colon := strings.Cut(m.text(r, at), ":")
+		key, value, colon := strings.Cut(strings.TrimLeft(m.text(r, at), "# "), ":")
 		if word, rest, _ := strings.Cut(key, " "); !colon && isSetting(word, rest) {
 			key, value = word, rest
 		}

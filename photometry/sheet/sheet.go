@@ -52,6 +52,7 @@ func ReadSort(in schema.File, lamps bool, r io.Reader, file string, flags []tabl
 	}
 	b := &book{}
 	for _, s := range sheets {
+		takeNotes(in, s)
 		b.answers = answers{in: in, lamps: lamps}.of(append(slices.Clone(flags), s.Notes...))
 		if e := splitNumber(s); e != nil {
 			return nil, table.Errors{e}
@@ -61,6 +62,25 @@ func ReadSort(in schema.File, lamps bool, r io.Reader, file string, flags []tabl
 		}
 	}
 	return b.choose(sheets)
+}
+
+// takeNotes takes the notes that stand between the titles of a sheet and its first number,
+// as those of the whole sheet; what is written below is of one table.
+func takeNotes(in schema.File, s *table.Cells) {
+	for i := 0; i < len(s.Rows); i++ {
+		row := s.Rows[i]
+		if slices.ContainsFunc(row, func(c table.RawCell) bool { return parse(c, '.').kind == number }) {
+			return
+		}
+		if len(row) != 1 || !strings.HasPrefix(row[0].Text, "# ") {
+			continue
+		}
+		if key, value, _ := strings.Cut(row[0].Text[2:], ": "); schema.Holds(in, key, value) {
+			s.Notes = append(s.Notes, table.Note{Key: key, Value: value, Line: row[0].Line, Column: row[0].Column})
+			s.Rows = slices.Delete(s.Rows, i, i+1)
+			i--
+		}
+	}
 }
 
 // Rewindable is a reader that [Rewind] takes to its start: a file as it is, else its content

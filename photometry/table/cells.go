@@ -110,11 +110,17 @@ func (s *Cells) take(from source) *Error {
 			continue
 		case len(s.Rows) == 0 && s.Notes == nil && separatorLine(r.raw) != 0:
 			continue
-		case isRemark(r.cells, len(s.Rows) == 0):
-			if n, ok := parseNote(r, max(byte(s.Dialect.Delimiter), ' ')); ok && len(s.Rows) == 0 {
-				if fault := addNote(&s.Notes, n, s.File, s.Name); fault != nil {
-					return fault
-				}
+		case isRemark(r.cells, len(s.Rows) == 0) && !namesFollow(r.cells):
+			n, ok := parseNote(r, max(byte(s.Dialect.Delimiter), ' '))
+			if !ok {
+				continue
+			}
+			if len(s.Rows) > 0 { // below a title: whoever finds the table sees whether it is a note
+				s.Rows = append(s.Rows, []RawCell{{Cell: Cell{"# " + n.Key + ": " + n.Value, n.Line, n.Column}}})
+				continue
+			}
+			if fault := addNote(&s.Notes, n, s.File, s.Name); fault != nil {
+				return fault
 			}
 			continue
 		}
@@ -138,6 +144,19 @@ func (s *Cells) take(from source) *Error {
 		return fault
 	}
 	return nil
+}
+
+// namesFollow reports whether a record is the header of a table whose first column is
+// called #: names alone follow it, and no number of a row that # puts out of use.
+func namesFollow(cells []rawCell) bool {
+	cells = cells[:filledCells(cells)]
+	for len(cells) > 0 && len(cells[0].text) == 0 {
+		cells = cells[1:]
+	}
+	if len(cells) < 3 || string(cells[0].text) != "#" {
+		return false
+	}
+	return !slices.ContainsFunc(cells[1:], func(c rawCell) bool { return c.kind == number || scanNumeral(c.text).digits != "" })
 }
 
 // takeRow keeps the cells of a record as a row.
