@@ -95,7 +95,7 @@ func TestLeaderPassesNoText(t *testing.T) {
 	l, free := m.label(space, setLabel{lines: []string{"1.10 left", "4.40 out"}})
 	from, to, _ := l.leader()
 	for _, part := range canvas.Along(from, to) {
-		if !free || canvas.Overlaps(part, space.Taken) > 0 {
+		if !free || space.IsTaken(part) {
 			t.Fatalf("label at %v, free %v", l.box, free)
 		}
 	}

@@ -134,8 +134,9 @@ func (p *Paper) Finish(title string, joined bool) (out []*Picture) {
 			}
 		})}
 	}
+	whole := NewPicture(title, alt, int(p.Width), int(p.Height), nil)
 	for page := range n {
-		out = append(out, NewPicture(title, alt, int(p.Width), int(p.Height), func(c draw.Canvas) { paint(c, page) }))
+		out = append(out, whole.With(func(c draw.Canvas) { paint(c, page) }))
 	}
 	return out
 }

@@ -261,9 +261,9 @@ func (v *vertex) descend(ctx context.Context, cost []float64) error {
 // leaving is the active row whose multiplier y reaches zero first as the one of
 // the entering row, made of the active ones by w, grows; −1 where none does.
 func leaving(y, w []float64) int {
-	leave, first := -1, math.Inf(1)
+	leave, first, least := -1, math.Inf(1), lpPivot*floats.Norm(w, math.Inf(1))
 	for r, pivot := range w {
-		if pivot > lpPivot*floats.Norm(w, math.Inf(1)) {
+		if pivot > least {
 			if at := max(0, y[r]) / pivot; at < first {
 				leave, first = r, at
 			}

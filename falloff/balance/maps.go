@@ -1,6 +1,7 @@
 package balance
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -8,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/floats"
 
 	"evenfall/photometry/lamps"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/survey"
 )
 
@@ -91,6 +93,9 @@ func (b *balancing) fitShares(lit []float64) (*lamps.Shares, error) {
 	lights := len(b.lamp)
 	if b.other {
 		lights++
+	}
+	if wrong := schema.TooManyShares(b.n, len(b.lamp)); wrong != "" {
+		return nil, errors.New(wrong)
 	}
 	fit, ok := lamps.FitShares(lights, b.set.Surface.X, b.set.Surface.Y, lamps.ShareReadings(alone, lit, b.other))
 	if !ok {

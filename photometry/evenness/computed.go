@@ -138,20 +138,21 @@ type erring struct {
 
 // apart is how far a true difference of two levels may be from theirs, by factors of
 // the scatter and of the smooth errors.
-func (a *erring) apart(b *erring, scatter, drift float64) float64 {
-	return math.Hypot(scatter*math.Hypot(math.Hypot(a.deviation, b.deviation), drift), uncertainty.Factor(0)*floats.Distance(a.errors, b.errors, 2))
+func (a *erring) apart(b *erring, scatter, drift, smooth float64) float64 {
+	between := smooth * floats.Distance(a.errors, b.errors, 2)
+	return math.Sqrt(scatter*scatter*(a.deviation*a.deviation+b.deviation*b.deviation+drift*drift) + between*between)
 }
 
 // inPairs bounds the spread, or the distance from a level, over all pairs of places,
 // since smooth errors that two places have in common leave their difference alone.
 func (c *Computed) inPairs(p subset, m uncertainty.Model, drift float64, f uncertainty.Factors, from *fromLevel) (lo, hi float64) {
-	points, mean := make([]erring, len(p.chosen)), make([]float64, len(c.Errors))
+	points, mean, smooth := make([]erring, len(p.chosen)), make([]float64, len(c.Errors)), uncertainty.Factor(0)
 	for n, i := range p.chosen {
 		points[n] = erring{value: math.Log2(c.Level[i]), deviation: c.deviation(int(i), m), errors: c.errorsAt(int(i))}
 		floats.AddScaled(mean, 1/float64(len(p.chosen)), points[n].errors)
 	}
 	for n := range points {
-		points[n].reach = f.Z*math.Hypot(points[n].deviation, drift) + uncertainty.Factor(0)*floats.Distance(points[n].errors, mean, 2)
+		points[n].reach = f.Z*math.Hypot(points[n].deviation, drift) + smooth*floats.Distance(points[n].errors, mean, 2)
 	}
 	others := points
 	if from != nil {
@@ -161,8 +162,8 @@ func (c *Computed) inPairs(p subset, m uncertainty.Model, drift float64, f uncer
 		}
 	}
 	for _, sign := range []float64{1, -1} { // of the level over or under that it is compared with
-		hi = max(hi, widestPair(points, others, sign, 1, func(a, b *erring) float64 { return a.apart(b, f.Z, drift) }))
-		lo = max(lo, widestPair(points, others, sign, 0, func(a, b *erring) float64 { return -a.apart(b, f.Q/math.Sqrt2, 0) - f.Z*drift }))
+		hi = max(hi, widestPair(points, others, sign, 1, func(a, b *erring) float64 { return a.apart(b, f.Z, drift, smooth) }))
+		lo = max(lo, widestPair(points, others, sign, 0, func(a, b *erring) float64 { return -a.apart(b, f.Q/math.Sqrt2, 0, smooth) - f.Z*drift }))
 		if from == nil {
 			break // each pair is met from either side
 		}

@@ -1,6 +1,7 @@
 package lamps
 
 import (
+	"iter"
 	"math"
 	"slices"
 
@@ -119,7 +120,7 @@ func FitShares(lamps int, x, y []float64, readings []ShareReading) (*Shares, boo
 	var best []int
 	var bestMissed []float64
 	least := math.Inf(1)
-	for n := 1; n <= len(ladder); n++ {
+	for n := 1; n <= len(ladder) && (n <= plane || f.effort(n) <= mostEffort); n++ {
 		if f.Places == 3 && slices.Contains(ladder, 2) {
 			break // three places carry a plane and leave nothing to test it by
 		}
@@ -142,6 +143,20 @@ func FitShares(lamps int, x, y []float64, readings []ShareReading) (*Shares, boo
 	}
 	f.covariance()
 	return f, true
+}
+
+// plane is how many terms are always tried. More are where a fit with them takes at most
+// mostEffort steps, since it is made again and again with some places left out.
+const (
+	plane      = 3
+	mostEffort = 12_000_000
+)
+
+// effort is how many steps a fit with so many terms takes: for the normal equations of each
+// place, and to solve them.
+func (f *Shares) effort(terms int) int {
+	width := (f.Lamps - 1) * terms
+	return width * width * (f.Places + width/3)
 }
 
 // admissible lists the terms that every lamp's places can tell apart, in order,
@@ -215,29 +230,71 @@ func (f *Shares) at(x, y float64) (shares, terms []float64) {
 	return shares, terms
 }
 
-// jacobian gives the weighted residuals of the readings and their derivatives
-// by beta.
-func (f *Shares) jacobian() (res []float64, jac *mat.Dense) {
-	k := len(f.chosen)
-	width := (f.Lamps - 1) * k
-	var rows []float64
-	for _, r := range f.readings {
-		shares, terms := f.at(f.x[r.Place], f.y[r.Place])
-		w := 1 / math.Hypot(r.Share, smallShare)
-		res = append(res, w*(shares[r.Lamp]-r.Share))
-		row := make([]float64, width)
-		for j := 1; j < f.Lamps; j++ {
-			d := -shares[r.Lamp] * shares[j]
-			if j == r.Lamp {
-				d += shares[j]
+// weight is that of a reading's residual.
+func (r ShareReading) weight() float64 { return 1 / math.Hypot(r.Share, smallShare) }
+
+// cost is the sum of the squares of the weighted residuals.
+func (f *Shares) cost() (sum float64) {
+	for at := range f.byPlace() {
+		shares, _ := f.at(f.x[at[0].Place], f.y[at[0].Place])
+		for _, r := range at {
+			off := r.weight() * (shares[r.Lamp] - r.Share)
+			sum += off * off
+		}
+	}
+	return sum
+}
+
+// byPlace are the readings of each place in turn.
+func (f *Shares) byPlace() iter.Seq[[]ShareReading] {
+	return func(yield func([]ShareReading) bool) {
+		for from, to := 0, 0; from < len(f.readings); from = to {
+			for to < len(f.readings) && f.readings[to].Place == f.readings[from].Place {
+				to++
 			}
-			for t, v := range terms {
-				row[(j-1)*k+t] = w * d * v
+			if !yield(f.readings[from:to]) {
+				return
 			}
 		}
-		rows = append(rows, row...)
 	}
-	return res, mat.NewDense(len(res), width, rows)
+}
+
+// normal are the normal equations of the weighted residuals by beta: JᵀJ and Jᵀres. The
+// derivative of share r by η is s_r·(e_r − s), so that all readings at a place add to JᵀJ
+// the matrix diag(q) − q·sᵀ − s·qᵀ + Σq·s·sᵀ, with q_r = (w_r·s_r)², times that of the terms:
+// once for each place, not for each reading.
+func (f *Shares) normal() (system *mat.SymDense, gradient []float64) {
+	k, width := len(f.chosen), len(f.beta)
+	system, gradient = mat.NewSymDense(width, nil), make([]float64, width)
+	raw := system.RawSymmetric()
+	q, g, row := make([]float64, f.Lamps), make([]float64, f.Lamps), make([]float64, width)
+	for at := range f.byPlace() {
+		shares, terms := f.at(f.x[at[0].Place], f.y[at[0].Place])
+		clear(q)
+		clear(g)
+		for _, r := range at {
+			d := r.weight() * shares[r.Lamp]
+			q[r.Lamp] += d * d
+			g[r.Lamp] += d * r.weight() * (shares[r.Lamp] - r.Share)
+		}
+		allQ, allG := floats.Sum(q), floats.Sum(g)
+		for j := 1; j < f.Lamps; j++ {
+			own := (j - 1) * k
+			floats.AddScaled(gradient[own:own+k], g[j]-allG*shares[j], terms)
+			for i := j; i < f.Lamps; i++ {
+				m := allQ*shares[j]*shares[i] - q[j]*shares[i] - shares[j]*q[i]
+				if i == j {
+					m += q[j]
+				}
+				floats.ScaleTo(row[(i-1)*k:i*k], m, terms)
+			}
+			for t, v := range terms {
+				from := own + t
+				floats.AddScaled(raw.Data[from*raw.Stride+from:from*raw.Stride+width], v, row[from:])
+			}
+		}
+	}
+	return system, gradient
 }
 
 // fit finds the coefficients by damped Gauss–Newton steps (Levenberg and
@@ -248,20 +305,15 @@ func (f *Shares) fit() bool {
 	if !f.start() {
 		return false
 	}
-	cost := func() float64 {
-		res, _ := f.jacobian()
-		return floats.Dot(res, res) + pull*floats.Dot(f.beta, f.beta)
-	}
+	cost := func() float64 { return f.cost() + pull*floats.Dot(f.beta, f.beta) }
 	damping, now := 1e-3, cost()
 	for range 60 {
-		res, jac := f.jacobian()
-		system := normalMatrix(jac, damping, pull+1e-12)
-		gradient := mat.NewVecDense(len(f.beta), nil)
-		gradient.MulVec(jac.T(), mat.NewVecDense(len(res), res))
-		gradient.AddScaledVec(gradient, pull, mat.NewVecDense(len(f.beta), f.beta))
+		system, gradient := f.normal()
+		enlarge(system, damping, pull+1e-12)
+		floats.AddScaled(gradient, pull, f.beta)
 		var chol mat.Cholesky
 		var step mat.VecDense
-		if !chol.Factorize(system) || chol.SolveVecTo(&step, gradient) != nil {
+		if !chol.Factorize(system) || chol.SolveVecTo(&step, mat.NewVecDense(len(gradient), gradient)) != nil {
 			damping *= 10
 			continue
 		}
@@ -306,15 +358,11 @@ func (f *Shares) start() bool {
 	return true
 }
 
-// normalMatrix is JᵀJ with its diagonal enlarged by a part of itself and a constant.
-func normalMatrix(jac *mat.Dense, part, constant float64) *mat.SymDense {
-	_, width := jac.Dims()
-	system := mat.NewSymDense(width, nil)
-	system.SymOuterK(1, jac.T())
-	for a := range width {
+// enlarge enlarges the diagonal of a system by a part of itself and a constant.
+func enlarge(system *mat.SymDense, part, constant float64) {
+	for a := range system.SymmetricDim() {
 		system.SetSym(a, a, system.At(a, a)*(1+part)+constant)
 	}
-	return system
 }
 
 // folds is the most groups that places are left out in.
@@ -376,18 +424,17 @@ func (f *Shares) termsByLamp() [][][10]float64 {
 // covariance is that of the coefficients, from the residuals or from what was
 // missed at places left out, whichever is more.
 func (f *Shares) covariance() {
-	res, jac := f.jacobian()
 	width := (f.Lamps - 1) * len(f.chosen)
-	freedom := len(res) - width - f.Places // shares at a place add up to 1
+	freedom := len(f.readings) - width - f.Places // shares at a place add up to 1
 	residual := 0.0
 	if freedom > 0 {
-		residual = floats.Dot(res, res) / float64(freedom)
+		residual = f.cost() / float64(freedom)
 	}
 	variance := residual
 	if f.Missed != nil {
 		sum := 0.0
 		for _, r := range f.readings {
-			w := 1 / math.Hypot(r.Share, smallShare)
+			w := r.weight()
 			sum += w * w * f.Missed[r.Lamp] * f.Missed[r.Lamp]
 		}
 		variance = max(variance, sum/float64(len(f.readings)))
@@ -396,7 +443,8 @@ func (f *Shares) covariance() {
 	if freedom > 0 && variance > 0 {
 		f.Residual = min(1, uncertainty.Factor(freedom)/uncertainty.Factor(0)*math.Sqrt(residual/variance))
 	}
-	system := normalMatrix(jac, 0, 1e-9)
+	system, _ := f.normal()
+	enlarge(system, 0, 1e-9)
 	var chol mat.Cholesky
 	f.cov = mat.NewSymDense(width, nil)
 	if chol.Factorize(system) && chol.InverseTo(f.cov) == nil {
@@ -458,15 +506,16 @@ func (f *Shares) Errors(x, y, trims []float64) [][]float64 {
 	}
 	var lower mat.TriDense
 	chol.LTo(&lower)
-	slopes := mat.NewDense(len(x), len(f.beta), nil)
-	for i := range x {
-		slopes.SetRow(i, f.gradient(x[i], y[i], trims))
-	}
-	var errors mat.Dense
-	errors.Mul(slopes, &lower)
 	out := make([][]float64, len(f.beta))
 	for c := range out {
-		out[c] = mat.Col(nil, c, &errors)
+		out[c] = make([]float64, len(x))
+	}
+	var at mat.VecDense
+	for i := range x {
+		at.MulVec(lower.T(), mat.NewVecDense(len(f.beta), f.gradient(x[i], y[i], trims)))
+		for c := range out {
+			out[c][i] = at.AtVec(c)
+		}
 	}
 	return out
 }

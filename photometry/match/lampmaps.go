@@ -10,6 +10,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/lamps"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 )
@@ -144,6 +145,10 @@ func (m *matching) shareLevels(l *lampLight, known *spatial.Places, read []*surv
 	together := slices.Clone(whole)
 	if ambient != nil {
 		floats.Sub(together, ambient)
+	}
+	if wrong := schema.TooManyShares(max(known.Len(), len(m.r.Points)), len(l.names)); wrong != "" {
+		m.r.warn("match.many.lamps_untold", "wrong", wrong)
+		return false
 	}
 	var ok bool
 	if l.shares, ok = lamps.FitShares(len(l.names), known.X, known.Y, lamps.ShareReadings(alone, together, other)); !ok {

@@ -1,6 +1,10 @@
 package schema
 
-import "evenfall/photometry/ratio"
+import (
+	"fmt"
+
+	"evenfall/photometry/ratio"
+)
 
 // MostLights is how many lights one mark may have: each is held against the others.
 const MostLights = ratio.MostLights
@@ -25,6 +29,28 @@ const MostLooks = 20_000_000
 // MostFitted is how many readings, times the square of how many lamps, a plan may be held
 // to: that is what a step of the fit costs.
 const MostFitted = 10_000_000
+
+// Where lamps are read alone at some places of a surface only, MostShared is how many
+// places it may have and MostSharing how many lamps; MostShares is how many places, times
+// the square of how many lamps. Their shares of the light are fitted over and over with
+// some places left out, and each two places are held against each other.
+const (
+	MostShared  = 2000
+	MostSharing = 80
+	MostShares  = 1_000_000
+)
+
+// TooManyShares is what is wrong with so many places of a surface and lamps read alone at
+// some of them, "" where nothing is.
+func TooManyShares(places, lamps int) string {
+	switch {
+	case lamps > MostSharing:
+		return fmt.Sprintf("found %d lamps read alone at some places only, expected at most %d", lamps, MostSharing)
+	case places > min(MostShared, MostShares/max(1, lamps*lamps)):
+		return fmt.Sprintf("found %d places, expected at most %d where %d lamps are read alone at some of them only", places, min(MostShared, MostShares/max(1, lamps*lamps)), lamps)
+	}
+	return ""
+}
 
 // mostRows are the most rows of a table of things, which are compared with each other.
 // Readings of a surface and of a series have no limit of their own.

@@ -55,6 +55,7 @@ var matchSentences = sentences{
 	// What limits what is found of lamps.
 	"match.quantity.lamps_untold": "The lamps were read as {lamps}, the surface as {surface}: the lamps are excluded.",
 	"match.none.lamps_untold":     "Which lamp changed stays open: no lamp was read alone.",
+	"match.many.lamps_untold":     "Which lamp changed stays open: {wrong}.",
 	"match.few.lamps_untold":      "Which lamp changed stays open: the lamp “{lamp}” was read alone at {places} places. Read it at three or more set apart, better six.",
 	"match.places.lamps_untold":   "Which lamp changed stays open: {places} places of both days do not separate {lamps} lamps.",
 	"match.lamp_doubtful":         "{lamp} alone, {place} ({found}): suspect, excluded.",

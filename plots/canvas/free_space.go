@@ -1,6 +1,7 @@
 package canvas
 
 import (
+	"iter"
 	"math"
 	"slices"
 
@@ -12,33 +13,65 @@ import (
 // are those of the picture (vg.Length).
 type FreeSpace struct {
 	Within       vg.Rectangle
-	Taken, Lines []vg.Rectangle
 	Frames       []vg.Rectangle // of heavy lines, which are crossed last of all
+	taken, lines boxes
 }
 
 // Take keeps texts off a box.
-func (f *FreeSpace) Take(box vg.Rectangle) { f.Taken = append(f.Taken, box) }
+func (f *FreeSpace) Take(box vg.Rectangle) { f.taken.add(box) }
 
 // IsTaken reports whether something is taken in a box.
-func (f *FreeSpace) IsTaken(box vg.Rectangle) bool {
-	return slices.ContainsFunc(f.Taken, func(taken vg.Rectangle) bool { return Overlap(box, taken) > 0 })
-}
+func (f *FreeSpace) IsTaken(box vg.Rectangle) bool { return f.taken.meets(box) }
+
+// beyond is how far outside of the space a line is kept, in pixels: one may lead to a place
+// kilometers away.
+const beyond = 400
 
 // TakeLine keeps texts off a line through some points.
-func (f *FreeSpace) TakeLine(points ...vg.Point) { f.Lines = append(f.Lines, Along(points...)...) }
+func (f *FreeSpace) TakeLine(points ...vg.Point) {
+	near := vg.Rectangle{Min: f.Within.Min.Sub(vg.Point{X: beyond, Y: beyond}), Max: f.Within.Max.Add(vg.Point{X: beyond, Y: beyond})}
+	for box := range pieces(near, points) {
+		f.lines.add(box)
+	}
+}
 
 // Along is the boxes, each about a piece of it, of a line through some points.
-func Along(points ...vg.Point) (boxes []vg.Rectangle) {
+func Along(points ...vg.Point) []vg.Rectangle {
+	all := vg.Length(math.Inf(1))
+	return slices.Collect(pieces(Around(vg.Point{}, all, all), points))
+}
+
+// pieces are the boxes about the pieces of a line, those near a rectangle alone.
+func pieces(near vg.Rectangle, points []vg.Point) iter.Seq[vg.Rectangle] {
 	const apart = 6 // between boxes, in pixels
-	for i := 1; i < len(points); i++ {
-		from, way := points[i-1], points[i].Sub(points[i-1])
-		steps := math.Ceil(math.Hypot(float64(way.X), float64(way.Y)) / apart)
-		for k := range int(steps) {
-			part := vg.Length((float64(k) + 0.5) / steps)
-			boxes = append(boxes, Around(from.Add(way.Scale(part)), max(way.X, -way.X)/vg.Length(2*steps)+1, max(way.Y, -way.Y)/vg.Length(2*steps)+1))
+	return func(yield func(vg.Rectangle) bool) {
+		for i := 1; i < len(points); i++ {
+			from, way := points[i-1], points[i].Sub(points[i-1])
+			steps := math.Ceil(math.Hypot(float64(way.X), float64(way.Y)) / apart)
+			first, last := within(float64(from.X), float64(way.X), float64(near.Min.X), float64(near.Max.X))
+			low, high := within(float64(from.Y), float64(way.Y), float64(near.Min.Y), float64(near.Max.Y))
+			first, last = max(first, low), min(last, high)
+			for k := math.Floor(first * steps); k < min(steps, math.Ceil(last*steps)); k++ {
+				part := vg.Length((k + 0.5) / steps)
+				if !yield(Around(from.Add(way.Scale(part)), max(way.X, -way.X)/vg.Length(2*steps)+1, max(way.Y, -way.Y)/vg.Length(2*steps)+1)) {
+					return
+				}
+			}
 		}
 	}
-	return boxes
+}
+
+// within is the part of a way, of 0 to 1, that lies between two bounds; none where last is
+// before first.
+func within(from, way, low, high float64) (first, last float64) {
+	if way == 0 {
+		if from < low || from > high {
+			return 1, 0
+		}
+		return 0, 1
+	}
+	a, b := (low-from)/way, (high-from)/way
+	return max(0, min(a, b)), min(1, max(a, b))
 }
 
 // Find is the first center about which a box of half a size overlaps nothing taken and no
@@ -48,7 +81,7 @@ func (f *FreeSpace) Find(half vg.Point, centers ...vg.Point) (at vg.Point, free 
 	least, fewest := math.Inf(1), math.Inf(1)
 	for _, p := range centers {
 		box := Around(p, half.X, half.Y)
-		cost, crossed := Overlaps(box, f.Taken), Overlaps(box, f.Lines)+10*Overlaps(box, f.Frames)
+		cost, crossed := f.taken.overlap(box), f.lines.overlap(box)+10*Overlaps(box, f.Frames)
 		if Overlap(box, f.Within) < Overlap(box, box)*(1-1e-9) {
 			cost += 1e6 // outside
 		}

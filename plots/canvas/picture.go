@@ -49,6 +49,13 @@ func New(title, alt string, width, height int, paint func(draw.Canvas)) *Picture
 	return &Picture{Title: OneLine(title), Alt: OneLine(alt), Width: width, Height: height, draw: paint}
 }
 
+// With is the picture drawn otherwise, such as another page of what the same text describes.
+func (p *Picture) With(paint func(draw.Canvas)) *Picture {
+	other := *p
+	other.draw = paint
+	return &other
+}
+
 // Formats are the formats that a Picture can be written in.
 var Formats = []string{"png", "svg", "pdf"}
 

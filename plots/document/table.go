@@ -2,6 +2,7 @@ package document
 
 import (
 	"slices"
+	"sort"
 	"strings"
 
 	"charm.land/lipgloss/v2"
@@ -130,15 +131,22 @@ func (s *screen) whole(rows [][]string) {
 func foldHard(text string, width int) []string {
 	var lines []string
 	for _, line := range fold(text, width) {
-		for lipgloss.Width(line) > width {
-			runes := []rune(line)
-			n := len(runes) - 1
-			for n > 1 && lipgloss.Width(string(runes[:n])) > width {
-				n--
-			}
-			lines, line = append(lines, string(runes[:n])), string(runes[n:])
+		rest := []rune(line)
+		for n := fitting(rest, width); n < len(rest); n = fitting(rest, width) {
+			lines, rest = append(lines, string(rest[:n])), rest[n:]
 		}
-		lines = append(lines, line)
+		lines = append(lines, string(rest))
 	}
 	return lines
+}
+
+// fitting is how many characters from the first are no wider together than a width, one
+// at least. It does not look at all of a long text.
+func fitting(text []rune, width int) int {
+	wider := func(n int) bool { return lipgloss.Width(string(text[:n])) > width }
+	most := min(len(text), width+1)
+	for most < len(text) && !wider(most) {
+		most = min(len(text), 2*most)
+	}
+	return max(1, sort.Search(most, func(n int) bool { return wider(n + 1) }))
 }
