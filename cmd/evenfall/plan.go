@@ -77,7 +77,7 @@ func (a *app) plan(flags planFlags, path string) error {
 	if p.level, err = a.planLevel("level", flags.level, s, in.on); err != nil {
 		return err
 	}
-	for _, stage := range []func(planFlags, *planned) error{a.solve, a.predictSurface, a.predictMarks, a.predictSweep} {
+	for _, stage := range []func(planFlags, *planned) error{a.solve, a.predictSurface, a.predictMarks, a.predictSweep, a.sensitivity} {
 		if err := stage(flags, p); err != nil {
 			return err
 		}
@@ -157,22 +157,25 @@ func (a *app) solve(flags planFlags, p *planned) error {
 	p.r = plan.NewResult(after)
 	p.r.Solved, p.r.Solution = moves, solution
 	a.outcome(solution.OffStops == nil || solution.Reached())
-	if !atMarks {
-		return a.sensitivity(p)
-	}
 	return nil
 }
 
-// sensitivity tells how carefully the stands have to be placed; where it is ended first
-// the answer stays, and says that it does not.
-func (a *app) sensitivity(p *planned) (err error) {
+// sensitivity tells how carefully the stands that were solved for a surface have to be
+// placed. It is the last: where it is ended first the rest of the answer is known, and
+// says that this is not.
+func (a *app) sensitivity(_ planFlags, p *planned) (err error) {
+	if p.r.Solution == nil || p.after == p.before || !p.in.sized {
+		return nil
+	}
 	progress := a.progress("stands a little off")
 	var report func(done float64)
 	if progress != nil {
 		report = func(done float64) { progress(done, 0) }
 	}
-	p.r.Sensitivity, err = p.after.Sensitivity(a.context(), p.in.on, report)
+	var skipped []string
+	p.r.Sensitivity, skipped, err = p.after.Sensitivity(a.context(), p.in.on, report)
 	a.progressDone(progress)
+	p.r.SkipSensitivity(skipped)
 	if errors.Is(err, context.Canceled) {
 		p.r.NoSensitivity()
 		return nil

@@ -104,13 +104,13 @@ func (f *levelFit) findDisplaced() (best displaced, ok bool) {
 			if len(lamps) == 0 || d.backward() {
 				continue
 			}
-			moved := f.scene.shifted(i, d)
-			if moved == nil {
+			moved, stands := f.scene.shifted(i, d)
+			if !stands {
 				continue
 			}
 			for _, k := range lamps {
 				amount, share, fits := e.explainedBy(k, moved.lampMap(f.lamps[k], f.read))
-				if fits && math.Abs(amount) <= mostOffsets && share > best.share {
+				if fits && moved.TooMuch() == nil && math.Abs(amount) <= mostOffsets && share > best.share {
 					best = displaced{i, d, amount, share}
 				}
 			}

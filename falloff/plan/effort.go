@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"context"
 	"fmt"
 	"sync/atomic"
 
@@ -11,11 +12,23 @@ import (
 // what may be in the way of each. Its sum does not depend on what was looked at first.
 type effort struct {
 	spent  atomic.Int64
-	before *effort // of the set-up that this one keeps sheets of, nil for none
+	ended  atomic.Bool // nobody waits for what would be found
+	before *effort     // of the set-up that this one keeps sheets of, nil for none
 }
 
 func (e *effort) over() bool {
-	return e != nil && (e.spent.Load() > schema.MostLooks || e.before.over())
+	return e != nil && (e.spent.Load() > mostLooks || e.ended.Load() || e.before.over())
+}
+
+// mostLooks is schema.MostLooks, but for tests.
+var mostLooks int64 = schema.MostLooks
+
+// until is the scene with an effort of its own, which ends with ctx: from then on it and
+// what is built of it look at nothing more. release lets go of ctx.
+func (s *Scene) until(ctx context.Context) (watched *Scene, release func() bool) {
+	own := *s
+	own.effort = &effort{before: s.effort}
+	return &own, context.AfterFunc(ctx, func() { own.effort.ended.Store(true) })
 }
 
 // tally is what one goroutine adds to an effort; nil counts nothing, and one without an
@@ -46,7 +59,7 @@ func (t *tally) close() {
 // over reports whether more was looked at than may be: what is found from then on is not
 // used.
 func (t *tally) over() bool {
-	return t != nil && (t.n > schema.MostLooks || t.of != nil && t.of.over())
+	return t != nil && (t.n > mostLooks || t.of != nil && t.of.over())
 }
 
 // sight is a look past what is in the way.
@@ -61,5 +74,7 @@ func (s *Scene) TooMuch() error {
 	if !s.effort.over() {
 		return nil
 	}
-	return fmt.Errorf("plan: found over %d million looks at parts of lights, expected fewer places, lights or frames, or more room between them", schema.MostLooks/1_000_000)
+	return errTooMuch
 }
+
+var errTooMuch = fmt.Errorf("plan: found over %d million looks at parts of lights, expected fewer places, lights or frames, or more room between them", schema.MostLooks/1_000_000)

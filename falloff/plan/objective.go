@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"slices"
+	"sync/atomic"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -80,6 +81,8 @@ type objective struct {
 	// surface. They are found anew in each scene: a mark may face a lamp that
 	// moves.
 	marks func(*Scene) ([]Mark, error)
+	// tooMuch is whether values were tried whose set-up takes too many looks.
+	tooMuch atomic.Bool
 }
 
 // Weights of what is not spread. A stop off the wanted level costs more than any
@@ -168,9 +171,19 @@ func (o *objective) at(values []float64) *Scene {
 	}
 	s, problems := o.scene.rebuild(rows, o.changed)
 	if len(problems) > 0 {
+		o.noteTooMuch(s)
 		return nil
 	}
 	return s
+}
+
+// noteTooMuch reports whether a set-up takes too many looks, and keeps that some did.
+func (o *objective) noteTooMuch(s *Scene) bool {
+	over := s.effort.over()
+	if over {
+		o.tooMuch.Store(true)
+	}
+	return over
 }
 
 // spread is the spread in stops and the mean level of a scene on the places; an
@@ -190,12 +203,21 @@ func (o *objective) spread(s *Scene) (stops, mean float64) {
 	return photometry.Stops(high, low), mean
 }
 
-// cost is what is made small, of values and of a step of their own size.
+// cost is what is made small, of values and of a step of their own size. Of a set-up that
+// takes too many looks only part of the light is known.
 func (o *objective) cost(values []float64) float64 {
 	s := o.at(values)
 	if s == nil {
 		return worst
 	}
+	cost := o.costOf(s, values)
+	if o.noteTooMuch(s) {
+		return worst
+	}
+	return cost
+}
+
+func (o *objective) costOf(s *Scene, values []float64) float64 {
 	if o.marks != nil {
 		off, mean := o.off(s)
 		if math.IsInf(off, 0) {

@@ -75,62 +75,67 @@ func (o offset) backward() bool { return o.move.X+o.move.Y+o.move.Z+o.pan+o.tilt
 // Sensitivity places each stand 10 cm off, its aim kept, and turns each lamp by
 // 5°, and tells what that does to a surface: two entries a row of the table,
 // one for a bare bulb. progress, which may be nil, is told how much of it is done, 0 to
-// 1. Where ctx ends first there are no entries: the worst of some stands is not the
-// worst of all. The error is then ctx's.
-func (s *Scene) Sensitivity(ctx context.Context, on Surface, progress func(done float64)) ([]Sensitivity, error) {
-	o, err := newObjective(s, on, 0)
-	if err != nil {
-		return nil, err
+// 1. A stand that takes too many looks (TooMuch) where it is off is among skipped and has
+// no such entry: the worst of some ways is not the worst of all. So are all where ctx ends
+// first; the error is then ctx's.
+func (s *Scene) Sensitivity(ctx context.Context, on Surface, progress func(done float64)) (out []Sensitivity, skipped []string, err error) {
+	out = []Sensitivity{}
+	watched, release := s.until(ctx)
+	defer release()
+	o := freeObjective(watched, 0)
+	if err := o.setPlaces(on); err != nil {
+		return nil, nil, err
 	}
-	for i := range o.fixed {
-		o.fixed[i] = 0
-	}
-	for i := range o.moving {
-		o.moving[i] = true // every lamp is moved in its turn
-	}
-	out := []Sensitivity{}
-	spread, mean := o.spread(s)
-	if math.IsInf(spread, 1) {
-		return out, nil
+	o.fixed, o.moving = make([]float64, len(o.places)), slices.Repeat([]bool{true}, len(s.rows)) // every lamp is moved in its turn
+	spread, mean := o.spread(watched)
+	if ctx.Err() == nil && (math.IsInf(spread, 1) || watched.effort.over()) {
+		return out, nil, watched.TooMuch()
 	}
 	for i := range s.rows {
+		over := false
 		for _, turn := range []bool{false, true} {
-			worst, ok := s.worstOffset(ctx, o, i, turn, spread, mean)
+			worst, ok, tooMuch := watched.worstOffset(o, i, turn, spread, mean)
 			if ctx.Err() != nil {
-				return []Sensitivity{}, ctx.Err()
+				return []Sensitivity{}, nil, ctx.Err()
 			}
-			if ok {
+			if over = over || tooMuch; ok {
 				out = append(out, worst)
 			}
+		}
+		if over {
+			skipped = append(skipped, s.rows[i].Name)
 		}
 		if progress != nil {
 			progress(float64(i+1) / float64(len(s.rows)))
 		}
 	}
-	return out, nil
+	return out, skipped, nil
 }
 
 // worstOffset is the worst way in which a stand can be off, moved or turned,
-// beside the spread and the mean where it is in its place. It is false where the
-// stand cannot be off so, or where ctx ended.
-func (s *Scene) worstOffset(ctx context.Context, o *objective, row int, turn bool, spread, mean float64) (worst Sensitivity, ok bool) {
+// beside the spread and the mean where it is in its place. It is not ok where the
+// stand cannot be off so, or where that takes too many looks.
+func (s *Scene) worstOffset(o *objective, row int, turn bool, spread, mean float64) (worst Sensitivity, ok, tooMuch bool) {
 	worst = Sensitivity{Lamp: s.rows[row].Name, Off: photometry.Remarked("off_by", "distance", photometry.Length(offMeters))}
 	if turn {
 		worst.Off = photometry.Remarked("turned_by", "degrees", offDegrees)
 	}
 	for _, x := range offsets {
-		if ctx.Err() != nil {
-			return worst, false
-		}
 		if x.turns() != turn {
 			continue
 		}
-		there := s.shifted(row, x)
+		there, stands := s.shifted(row, x)
 		if there == nil {
 			continue
 		}
-		stops, meanThere := o.spread(there)
-		if math.IsInf(stops, 1) {
+		var stops, meanThere float64
+		if stands {
+			stops, meanThere = o.spread(there)
+		}
+		if there.effort.over() {
+			return worst, false, true
+		}
+		if !stands || math.IsInf(stops, 1) {
 			continue
 		}
 		level := photometry.Stops(meanThere, mean)
@@ -142,15 +147,15 @@ func (s *Scene) worstOffset(ctx context.Context, o *objective, row int, turn boo
 		}
 		ok = true
 	}
-	return worst, ok
+	return worst, ok, false
 }
 
-// shifted is the scene with one stand moved, its aim point kept, and turned; nil
-// where that cannot be.
-func (s *Scene) shifted(i int, by offset) *Scene {
+// shifted is the scene with one stand moved, its aim point kept, and turned; nil where it
+// has no aim to turn. It is false where the stand cannot be there.
+func (s *Scene) shifted(i int, by offset) (there *Scene, stands bool) {
 	f := &s.Fixtures[i]
 	if !f.Aimed && by.turns() {
-		return nil
+		return nil, false
 	}
 	rows := slices.Clone(s.rows)
 	l := &rows[i]
@@ -169,8 +174,5 @@ func (s *Scene) shifted(i int, by offset) *Scene {
 	changed := make([]bool, len(rows))
 	changed[i] = true
 	there, problems := s.rebuild(rows, changed)
-	if len(problems) > 0 {
-		return nil
-	}
-	return there
+	return there, len(problems) == 0
 }

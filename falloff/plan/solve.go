@@ -70,6 +70,9 @@ type Solution struct {
 	Agreeing int `json:"starts_agreeing"`
 	// Stopped says that the search was ended before it was through.
 	Stopped bool `json:"stopped,omitempty"`
+	// Skipped says that values in the ranges were left out since their light takes too
+	// many looks.
+	Skipped bool `json:"skipped,omitempty"`
 }
 
 // levelTolerance is how far off a wanted level a mark or the mean may be and have it,
@@ -132,12 +135,15 @@ func (s *Scene) Solve(ctx context.Context, g Goal) (*Scene, []Move, *Solution, e
 	if err := ctx.Err(); err != nil && run.ends[best].cost >= worst {
 		return nil, nil, nil, err
 	}
+	if run.ends[best].cost >= worst && o.tooMuch.Load() {
+		return nil, nil, nil, errTooMuch
+	}
 	if run.ends[best].cost >= worst {
 		return nil, nil, nil, errors.New("plan: no values in the ranges make a set-up that can stand: a lamp would be in the surface or aim at itself")
 	}
 	values := run.settle(run.ends[best].values)
 	after := o.at(values)
-	sol := &Solution{Seed: g.Seed, Starts: starts, Evaluations: run.count, Wanted: g.Level, Stopped: ctx.Err() != nil}
+	sol := &Solution{Seed: g.Seed, Starts: starts, Evaluations: run.count, Wanted: g.Level, Stopped: ctx.Err() != nil, Skipped: o.tooMuch.Load()}
 	if o.marks != nil {
 		if o.markSolution(sol, s, after); sol.OffStops == nil {
 			return nil, nil, nil, errors.New("plan: some mark gets no light with any values in the ranges")

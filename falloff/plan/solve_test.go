@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -229,7 +230,7 @@ func TestSensitivity(t *testing.T) {
 	const header = "name,kind,x,y,z,aim x,aim y,aim z,flux,beam"
 	s := newScene(t, row(header, "a,point,-1,1,3,2,1,0,9000,60", "b,point,5,1,3,2,1,0,9000,60"), Options{Surface: box(4, 2)})
 	on := Surface{Extent: *box(4, 2)}
-	got, err := s.Sensitivity(t.Context(), on, nil)
+	got, _, err := s.Sensitivity(t.Context(), on, nil)
 	if err != nil || len(got) != 4 {
 		t.Fatalf("%+v %v", got, err)
 	}
@@ -260,12 +261,83 @@ func TestSensitivityEnds(t *testing.T) {
 	s := newScene(t, row("name,kind,x,y,z,aim x,aim y,aim z,flux,beam", "a,point,-1,1,3,2,1,0,9000,60", "b,point,5,1,3,2,1,0,9000,60", "c,point,2,1,3,2,1,0,9000,60"), Options{Surface: box(4, 2)})
 	ctx, end := context.WithCancel(t.Context())
 	var told []float64
-	got, err := s.Sensitivity(ctx, Surface{Extent: *box(4, 2)}, func(done float64) {
+	got, _, err := s.Sensitivity(ctx, Surface{Extent: *box(4, 2)}, func(done float64) {
 		told = append(told, done)
 		end()
 	})
 	if !errors.Is(err, context.Canceled) || len(got) != 0 || len(told) != 1 || told[0] != 1.0/3 {
 		t.Errorf("%+v, %v after %v, expected an end after the first of three lamps", got, err, told)
+	}
+}
+
+// What is looked at for one stand that is off ends as well where nobody waits for it, and
+// leaves the set-up itself as it was.
+func TestOneOffsetEnds(t *testing.T) {
+	s := newScene(t, row("name,kind,x,y,z,aim x,aim y,aim z,flux,beam", "a,point,-1,1,3,2,1,0,9000,60", "b,point,5,1,3,2,1,0,9000,60"), Options{Surface: box(4, 2)})
+	ctx, end := context.WithCancel(t.Context())
+	watched, release := s.until(ctx)
+	defer release()
+	o := freeObjective(watched, 0)
+	if err := o.setPlaces(Surface{Extent: *box(4, 2)}); err != nil {
+		t.Fatal(err)
+	}
+	o.fixed, o.moving = make([]float64, len(o.places)), []bool{true, true}
+	there, _ := watched.shifted(0, offsets[0])
+	if spread, _ := o.spread(there); math.IsInf(spread, 1) || there.effort.over() {
+		t.Fatalf("spread %v", spread)
+	}
+	end()
+	for !watched.effort.ended.Load() {
+		time.Sleep(time.Millisecond)
+	}
+	there, _ = watched.shifted(0, offsets[0])
+	if o.spread(there); there.effort.spent.Load() > 0 {
+		t.Errorf("%d looks after the end", there.effort.spent.Load())
+	}
+	if at := s.At(r3.Vec{X: 2, Y: 1}, toCamera); s.TooMuch() != nil || !(at.Level > 0) {
+		t.Errorf("the set-up itself: %v, %v", at, s.TooMuch())
+	}
+}
+
+// A stand that takes too many looks where it is off is named and has no figure, since the
+// worst of its other ways to be off is not the worst; so have values that a search tries.
+func TestTooMuchWhereItIsOff(t *testing.T) {
+	const header = "name,kind,x,y,z,aim x,aim y,aim z,flux,beam,width,height,behind,transmission"
+	set := func(z string) *Scene {
+		return newScene(t, row(header, "a,point,2,1,4,2,1,2,9000,120,,,,", "f,frame,2,1,"+z+",2,1,0,,,1,1,a,40", "c,point,5,1,3,2,1,0,9000,60,,,,"), Options{Surface: box(4, 2)})
+	}
+	on := Surface{Extent: *box(4, 2)}
+	all, skipped, err := set("0.45").Sensitivity(t.Context(), on, nil)
+	if err != nil || len(all) != 6 || len(skipped) != 0 {
+		t.Fatalf("%+v, skipped %v, %v", all, skipped, err)
+	}
+	// Nearer to the surface the frame is looked at in smaller parts: 8,600 looks, and at
+	// most 5,300 in any other way.
+	defer func(most int64) { mostLooks = most }(mostLooks)
+	mostLooks = 7000
+	some, skipped, err := set("0.45").Sensitivity(t.Context(), on, nil)
+	if err != nil || len(some) != 5 || !slices.Equal(skipped, []string{"f"}) {
+		t.Errorf("%+v, skipped %v, %v", some, skipped, err)
+	}
+	for _, x := range some {
+		if !slices.ContainsFunc(all, func(y Sensitivity) bool {
+			return y.Lamp == x.Lamp && y.Direction == x.Direction && y.SpreadStops == x.SpreadStops
+		}) {
+			t.Errorf("%+v, without the limit %+v", x, all)
+		}
+	}
+
+	s := set("0.3..0.6")
+	after, _, solution, err := s.Solve(t.Context(), Goal{On: on, Starts: 1})
+	if err != nil || !solution.Skipped || after.TooMuch() != nil {
+		t.Errorf("%+v, %v, expected one with part of the range left out", solution, err)
+	}
+	if _, _, _, err = set("0.2..0.3").Solve(t.Context(), Goal{On: on, Starts: 1}); err == nil || !strings.Contains(err.Error(), "looks at parts of lights") {
+		t.Errorf("found %v, expected that all of the range takes too many looks", err)
+	}
+	mostLooks = schema.MostLooks
+	if _, _, solution, err = s.Solve(t.Context(), Goal{On: on, Starts: 1}); err != nil || solution.Skipped {
+		t.Errorf("%+v, %v", solution, err)
 	}
 }
 

@@ -28,6 +28,13 @@ func (r *Result) NoSensitivity() {
 	r.warn("no_sensitivity")
 }
 
+// SkipSensitivity notes the stands whose sensitivity took too many looks.
+func (r *Result) SkipSensitivity(lamps []string) {
+	if len(lamps) > 0 {
+		r.warn("skipped_sensitivity", "lamps", lamps)
+	}
+}
+
 func (r *Result) warn(key string, namesAndValues ...any) {
 	r.Warnings = append(r.Warnings, photometry.Found(key, namesAndValues...))
 }
@@ -105,6 +112,9 @@ func (r *Result) Conclude(s *Scene) {
 	}
 	if r.Solution != nil && r.Solution.Stopped {
 		r.warn("stopped")
+	}
+	if r.Solution != nil && r.Solution.Skipped {
+		r.warn("skipped_values")
 	}
 	if slices.ContainsFunc(r.Solved, func(m Move) bool { return m.FromMiddle }) {
 		r.warn("from_middle")

@@ -16,6 +16,8 @@ var planSentences = sentences{
 	"unsolved":             "{free} free {free|cell|cells} taken at the present value or the middle of the range: nothing was asked that could choose. --level with --at or --size, or --size alone, would.",
 	"nothing_free":         "Nothing is free, so this only predicts: a cell with a range, such as 1.5..3.0, would be solved for the level.",
 	"stopped":              "Ended before the search was through: this is the best that it had found.",
+	"skipped_values":       "Part of the ranges was not tried: there the light takes too many looks at parts of lights.",
+	"skipped_sensitivity":  "Not computed how carefully {lamps:short} {lamps|has|have} to be placed: a little off, that takes too many looks at parts of lights.",
 	"no_sensitivity":       "Ended before it was known how carefully each stand has to be placed.",
 	"from_middle":          "A range without a present value starts from its middle, so “before” is not the set-up as it is: write the present value before the range, 60 (40..100), to compare.",
 	"behind_surface":       "“{lamp}” stands behind the plane of the surface and gives it nothing.",
