@@ -37,10 +37,14 @@ const dayOfMonth = `\d{1,2}(st|nd|rd|th)?`
 // months are the names of months in the languages of sheets.
 const months = `(jan|gen|ene|feb|fev|fév|mar|mär|apr|avr|abr|mai|may|maj|mag|mei|jun|juin|juil|giu|jul|lug|aug|ago|aou|aoû|sep|set|oct|okt|out|ott|nov|dec|dez|dic|déc)\pL*`
 
+// HasShortYear reports whether a text is a date whose year has two digits, which no note
+// may have: of the three numbers any may be the year.
+func HasShortYear(text string) bool { return shortYear.MatchString(text) }
+
 // date keeps a date as it was written, since people write them in many ways. Which of
 // 02-05-26 is the year nobody knows, so that it has four digits.
 func date(text string, _ Context) (string, error) {
-	if shortYear.MatchString(text) {
+	if HasShortYear(text) {
 		return "", wrong(text, "a date with a year of four digits, such as 2026-05-02")
 	}
 	if digits := yearLike.FindString(text); digits != "" && len(digits) != len("20260502") {

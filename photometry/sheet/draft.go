@@ -71,10 +71,15 @@ func (d *draft) assume(key string, values ...any) {
 	d.assumed = append(d.assumed, photometry.Remarked(key, values...))
 }
 
-// ask keeps the first question.
+// ask keeps the first question, and all about cells where that is about one.
 func (d *draft) ask(q Question) {
-	if d.question == nil {
+	switch first := d.question; {
+	case first == nil:
 		d.question = &q
+	case first.Code == "cell" && q.Code == "cell":
+		all := *first // other ways to read the sheet have it too
+		all.others = append(slices.Clip(first.others), q)
+		d.question = &all
 	}
 }
 

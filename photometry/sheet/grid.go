@@ -463,7 +463,7 @@ func (g *grid) readCells() bool {
 			case rec.value.kind == number:
 				g.explained++
 			case rec.value.kind == words && strings.ContainsAny(rec.level.Text, "0123456789"):
-				g.askCell(rec.level.Text, rec.name.Text, rec.level.Line)
+				g.askLevel(rec.level, rec.name.Text)
 			case rec.value.kind == words:
 				g.leave(rec.level.Text, rec.level.Line)
 			}

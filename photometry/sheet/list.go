@@ -457,6 +457,13 @@ func isSetting(word, value string) bool {
 	return value != "" && value[0] >= '0' && value[0] <= '9' && (is(schema.ISO) || is(schema.Shutter) || is(schema.Date))
 }
 
+// isShortDate reports whether a note is a date with a year of two digits: it is a note all
+// the same, which whoever takes the notes refuses. In a column such dates tell days apart,
+// and it is asked which one is meant.
+func (m *matrix) isShortDate(key, value string) bool {
+	return schema.HasShortYear(value) && schema.Text(m.answers.in, []table.Note{{Key: key, Value: "2026-05-02"}}, schema.Date) != ""
+}
+
 // notesOf are the notes that a row has and nothing else, nil where it has more: cells such
 // as "ISO: 400" or "ISO 400", or two cells a note, "ISO" and "400".
 func (m *matrix) notesOf(r int) (notes []table.Note) {
@@ -469,9 +476,10 @@ func (m *matrix) notesOf(r int) (notes []table.Note) {
 		}
 		if value = strings.TrimSpace(value); value == "" && i+1 < len(filled) && (colon || schema.KnowsHere(key)) {
 			i++
-			value = m.text(r, filled[i])
+			at = filled[i]
+			value = m.text(r, at)
 		}
-		if value == "" || !schema.Holds(m.answers.in, key, value) {
+		if value == "" || !schema.Holds(m.answers.in, key, value) && !m.isShortDate(key, value) {
 			return nil
 		}
 		notes = append(notes, table.Note{Key: table.Fold(key), Value: value, Line: m.line(r), Column: m.cells[r][at].Column})
@@ -601,7 +609,7 @@ func (l *list) askLevel(r int) {
 	for _, c := range l.levels {
 		if text := l.m.text(r, c); text != "" {
 			l.score -= 2
-			l.askCell(text, l.nameOf(r).Text, l.m.line(r))
+			l.draft.askLevel(l.m.cells[r][c].Cell, l.nameOf(r).Text)
 			return
 		}
 	}

@@ -6,13 +6,14 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/table"
 )
 
 // Question is an error: a sheet can be read in several ways that give different results.
 // Its message says what each answer would give and which note or flag answers it.
 type Question struct {
-	File, Sheet string
-	Line        int
+	File, Sheet  string
+	Line, Column int // 0 for none
 	// Code is what it is about: table (or day), column, unit, decimal, rows, length, summary,
 	// repeats, level, cell or leave out (a name that nothing has).
 	Code    string
@@ -23,6 +24,8 @@ type Question struct {
 	Note string
 	// Command is the one that takes such a file, "" for this one.
 	Command string
+
+	others []Question // about more cells
 }
 
 // Option is a possible answer and what it would give.
@@ -40,6 +43,9 @@ func (q *Question) Error() string {
 	}
 	if q.Line > 0 {
 		b.WriteString(":" + strconv.Itoa(q.Line))
+		if q.Column > 0 {
+			b.WriteString(":" + strconv.Itoa(q.Column))
+		}
 	}
 	b.WriteString(": " + q.Text)
 	for _, o := range q.Options {
@@ -60,6 +66,14 @@ func (q *Question) Error() string {
 		}
 		fmt.Fprintf(&b, "\nanswer with %s, or with the note “# %s: %s” above the table", strings.Join(answers, " or "), q.Note, options[0].Answer)
 	}
+	for i, other := range q.others {
+		if i == mostCells {
+			fmt.Fprintf(&b, "\nand %d more", len(q.others)-i)
+			break
+		}
+		other.File, other.Sheet = q.File, q.Sheet
+		b.WriteString("\n" + other.Error())
+	}
 	switch typed := "type: evenfall " + q.Command + " " + Quoted(q.File); {
 	case q.Command == "":
 	case q.Note != "":
@@ -69,6 +83,9 @@ func (q *Question) Error() string {
 	}
 	return b.String()
 }
+
+// mostCells are how many cells are told beside the first.
+const mostCells = 19
 
 // mostAnswers are how many answers are shown with their flags.
 const mostAnswers = 4
@@ -106,9 +123,17 @@ func (d *draft) gives() string {
 	return text
 }
 
-// askCell asks about a level that cannot be read.
-func (d *draft) askCell(level, place string, line int) {
-	d.ask(Question{Code: "cell", Line: line, Text: "the level " + quote(level) + " of " + place + " cannot be read: write a number such as 742 or 69 fc, or nothing where nothing was read"})
+// askLevel asks about a level that cannot be read.
+func (d *draft) askLevel(level table.Cell, place string) {
+	if place != "" {
+		place = " as the level of " + place
+	}
+	d.askCell("cell", level, place, "a number such as 742 or 69 fc, or nothing where nothing was read")
+}
+
+// askCell asks for another text of a cell.
+func (d *draft) askCell(code string, c table.Cell, as, expected string) {
+	d.ask(Question{Code: code, Line: c.Line, Column: c.Column, Text: "found " + quote(c.Text) + as + ", expected " + expected})
 }
 
 func quote(text string) string { return "“" + text + "”" }

@@ -513,8 +513,7 @@ func (d *draft) checkLamps() {
 func (d *draft) checkUnits() {
 	for _, r := range d.readings {
 		if u := r.value.unit; r.value.kind == number && u != photometry.NoUnit && !comparable(u, d.unit) {
-			d.ask(Question{Code: "cell", Line: r.level.Line, Text: fmt.Sprintf("%s is in %s and the other levels in %s: write all of one kind", quote(r.level.Text), u, d.unit)})
-			return
+			d.askCell("cell", r.level, " beside levels in "+d.unit.String(), "all of one kind")
 		}
 	}
 }
@@ -542,7 +541,7 @@ func (d *draft) checkLevels() {
 			v *= max(1, d.times)
 		}
 		if v < dimmest || v > brightest {
-			d.ask(Question{Code: "level", Line: r.level.Line, Text: fmt.Sprintf("%s is a level of %s lx, which no light has: expected one from 0.01 to 200,000 lx", quote(r.level.Text), figure(v))})
+			d.askCell("level", r.level, ", a level of "+figure(v)+" lx, which no light has", "one from 0.01 to 200,000 lx")
 			return
 		}
 	}

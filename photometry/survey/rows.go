@@ -49,13 +49,19 @@ type source struct{ part, row int32 }
 
 // line and cell are where row i is, for messages.
 func (r *rows) line(i int) int {
-	if r.kept != nil {
-		i = int(r.kept[i])
-	}
+	i = r.inSheet(i)
 	if r.grid {
 		return r.sheet.Line(i / r.places)
 	}
 	return r.sheet.Line(i)
+}
+
+// inSheet is the row before some were filtered out.
+func (r *rows) inSheet(i int) int {
+	if r.kept != nil {
+		return int(r.kept[i])
+	}
+	return i
 }
 
 func (r *rows) cell(i int, of *schema.Column, text string) table.Cell {
@@ -64,6 +70,9 @@ func (r *rows) cell(i int, of *schema.Column, text string) table.Cell {
 		c.Column = i%r.places + 2
 	} else if at, ok := r.columns[of]; ok {
 		c.Column = at + 1
+		if there := r.sheet.Cell(r.inSheet(i), at); there.Column > 0 { // elsewhere in a sheet as typed
+			c.Line, c.Column = there.Line, there.Column
+		}
 	}
 	return c
 }

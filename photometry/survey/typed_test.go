@@ -2,12 +2,14 @@ package survey_test
 
 import (
 	"encoding/json"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"evenfall/photometry"
 	"evenfall/photometry/survey"
@@ -87,5 +89,76 @@ func TestStatusAsTyped(t *testing.T) {
 	}
 	if plain, typed := read[0], read[1]; typed.ReadAs == nil || !slices.Equal(typed.Label, plain.Label) || !slices.Equal(typed.Level, plain.Level) {
 		t.Errorf("%v %v, in the plain form %v %v", typed.Label, typed.Level, plain.Label, plain.Level)
+	}
+}
+
+// A date with a year of two digits is refused with one message where it is a note, with #
+// or as people type one. In a column it only tells days apart: which is meant is asked.
+func TestShortYears(t *testing.T) {
+	const refused = `found "14.03.26", expected a date with a year of four digits, such as 2026-05-02`
+	const rows = "Place;Lux\nA1;900\nA2;820\nB1;888\nB2;870\n"
+	for content, want := range map[string]string{
+		"# date: 14.03.26\nx (m),y (m),E (lx)\n0,0,900\n1,0,820\n0,1,888\n1,1,870\n":           "cloth.csv:1:",
+		"Gray cloth\nDate;14.03.26\n\n" + rows:                                                 "cloth.csv:2:2: " + refused,
+		"Gray cloth\nDatum: 14.03.26\n\n" + rows:                                               "cloth.csv:2:1: " + refused,
+		"Gray cloth\nDate;14.03.2026\n\n" + rows:                                               "",
+		"Place;Lux;Date\nA1;900;14.03.26\nA2;820;14.03.26\nB1;888;14.03.26\n":                  "",
+		"Place;Lux;Date\nA1;900;14.03.26\nA2;820;14.03.26\nA1;888;15.03.26\nA2;801;15.03.26\n": "which day, “14.03.26” or “15.03.26”?",
+	} {
+		_, err := survey.Read([]survey.Input{{Name: "cloth.csv", Reader: strings.NewReader(content)}}, survey.ReadOptions{})
+		if want == "" && err != nil || want != "" && (err == nil || !strings.Contains(err.Error(), want)) {
+			t.Errorf("%s: %v, want %q", content, err, want)
+		}
+		if strings.HasSuffix(want, ":") && !strings.Contains(err.Error(), refused) {
+			t.Errorf("%s: %v", content, err)
+		}
+	}
+}
+
+// An error that quotes a cell says where the cell is, whichever of a sheet is wrong.
+func TestDamagedCells(t *testing.T) {
+	const wrong, few = "8e0e7", 8 // one row of eight is damaged
+	names, err := filepath.Glob(filepath.Join("..", "sheet", "testdata", "*", "*.csv"))
+	if err != nil || len(names) == 0 {
+		t.Fatal(err, len(names))
+	}
+	quoted := 0
+	for i, name := range names {
+		content, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !utf8.Valid(content) || strings.ContainsAny(string(content), "\"\r") {
+			continue // cells are not simply between delimiters
+		}
+		lines := strings.Split(string(content), "\n")
+		delimiter := ","
+		for _, d := range []string{"\t", ";"} {
+			if strings.Count(string(content), d) >= len(lines)/2 {
+				delimiter = d
+			}
+		}
+		for row := i % few; row < len(lines); row += few {
+			cells := strings.Split(lines[row], delimiter)
+			for column := range cells {
+				if strings.TrimSpace(cells[column]) == "" {
+					continue
+				}
+				damaged, there := slices.Clone(lines), slices.Clone(cells)
+				there[column] = wrong
+				damaged[row] = strings.Join(there, delimiter)
+				_, err := survey.Read([]survey.Input{{Name: "sheet.csv", Reader: strings.NewReader(strings.Join(damaged, "\n"))}}, survey.ReadOptions{})
+				if err == nil || !strings.Contains(err.Error(), "found “"+wrong) && !strings.Contains(err.Error(), `found "`+wrong) {
+					continue
+				}
+				quoted++
+				if place := fmt.Sprintf("sheet.csv:%d:%d: found ", row+1, column+1); !strings.Contains(err.Error(), place) || !strings.Contains(err.Error(), ", expected ") {
+					t.Errorf("%s: %v\nexpected %s", name, err, place)
+				}
+			}
+		}
+	}
+	if quoted < 60 {
+		t.Errorf("%d errors quote the cell, expected more", quoted)
 	}
 }
