@@ -29,6 +29,7 @@ func TestDrawable(t *testing.T) {
 	for in, want := range map[string]string{
 		"plain text":    "plain text",
 		"± ≤ − × Δu′v′": "± ≤ − × Δu′v′",
+		"◆ reference":   "♦ reference",
 		"🎬 scene":       "scene",
 		"a 🎬 b":         "a b",
 		"緑の布":           "□□□",

@@ -40,6 +40,9 @@ func innermost(c vg.Canvas) vg.Canvas {
 	}
 }
 
+// standIns are characters of the typeface for signs of the program's own that it lacks.
+var standIns = strings.NewReplacer("◆", "♦")
+
 // drawableText is a text with only the characters that the typeface has. Missing
 // letters and digits become a square, so that their absence is visible; missing
 // symbols are dropped.
@@ -55,5 +58,5 @@ func drawableText(f font.Face, str string) string {
 			return '□'
 		}
 		return -1
-	}, str), func(r rune) bool { return r == ' ' }), " ")
+	}, standIns.Replace(str)), func(r rune) bool { return r == ' ' }), " ")
 }
