@@ -79,6 +79,12 @@ func (p *Paper) Text(x, y, width float64, str string, t Type) (below float64) {
 	return y
 }
 
+// TextHeight is how high a text is in lines no wider than a width, at least one line.
+func (p *Paper) TextHeight(width float64, str string, t Type) float64 {
+	lines := wrap(style(t.Size, t.Bold, ink, 0, 0), photometry.Visible(str), vg.Length(width))
+	return 1.12 * t.Size * float64(max(1, len(lines)))
+}
+
 // TextWidth is how wide a text is on one line.
 func (p *Paper) TextWidth(str string, t Type) float64 {
 	return float64(textWidth(style(t.Size, t.Bold, ink, 0, 0), photometry.Visible(str)))

@@ -59,9 +59,7 @@ func (p *printedSheet) Text(x, y, wide float64, text string, t plots.Type) float
 func (p *printedSheet) layOut() {
 	wide := (p.Width - 2*sheetMargin - sheetGap) / 2
 	right := sheetMargin + wide + sheetGap
-	of := p.TextWidth(p.Of, softType)
-	p.Text(p.Width-sheetMargin-of, sheetTop+6, of+1, p.Of, softType)
-	y := p.Text(sheetMargin, sheetTop, p.Width-2*sheetMargin-of-20, p.Title, titleType) + 4
+	y := p.head()
 	one := p.panel(sheetMargin, p.todo(sheetMargin, p.judged(sheetMargin, y, wide), wide), wide, p.Plan)
 	other := y
 	if p.Exposure != "" {
@@ -85,13 +83,35 @@ func (p *printedSheet) layOut() {
 	p.last(y)
 	for page := range p.Pages() {
 		p.Go(page)
-		foot := p.Height - 48
+		foot := p.bottom() + 4
 		p.Line(2, [2]float64{sheetMargin, foot - 4}, [2]float64{p.Width - sheetMargin, foot - 4})
 		number := fmt.Sprintf("Evenfall, page %d of %d", page+1, p.Pages())
 		left := p.Width - sheetMargin - p.TextWidth(number, softType)
 		p.Text(left, foot, sheetMargin+left, number, softType)
-		p.Text(sheetMargin, foot, left-sheetMargin-20, p.Foot, softType)
+		p.Text(sheetMargin, foot, p.footWidth(), p.Foot, softType)
 	}
+}
+
+// head is the title with what the sheet is of: beside it, or below where that is long.
+func (p *printedSheet) head() (below float64) {
+	all := p.Width - 2*sheetMargin
+	of := p.TextWidth(p.Of, softType)
+	if of > all/2 {
+		return p.Text(sheetMargin, p.Text(sheetMargin, sheetTop, all, p.Title, titleType), all, p.Of, softType) + 4
+	}
+	p.Text(p.Width-sheetMargin-of, sheetTop+6, of+1, p.Of, softType)
+	return p.Text(sheetMargin, sheetTop, all-of-20, p.Title, titleType) + 4
+}
+
+// bottom is where the foot of a page begins, which ends as far above its edge as a printer
+// may leave empty.
+func (p *printedSheet) bottom() float64 {
+	return p.Height - 34 - p.TextHeight(p.footWidth(), document.Unbroken(p.Foot), softType)
+}
+
+// footWidth is the width of the foot beside the number of the page.
+func (p *printedSheet) footWidth() float64 {
+	return p.Width - 2*sheetMargin - p.TextWidth("Evenfall, page 88 of 88", softType) - 20
 }
 
 // boxed frames what is set in it, and returns where the next begins.
@@ -215,7 +235,7 @@ func (p *printedSheet) lamps(y float64) float64 {
 
 // keep sets what belongs together, on a further page where it would not fit.
 func (p *printedSheet) keep(y float64, set func(y float64) float64) float64 {
-	return p.Keep(y, sheetTop, p.Height-52, set)
+	return p.Keep(y, sheetTop, p.bottom(), set)
 }
 
 func (p *printedSheet) lampHeads(y float64) float64 {
