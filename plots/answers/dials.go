@@ -63,7 +63,7 @@ func WithDials(d *document.Document, changes []dimmer.Change) {
 	for _, c := range changes {
 		switch {
 		case c.Beyond:
-			texts = append(texts, fmt.Sprintf("%s: its dimmer does not reach %s stop.", capital(c.Lamp), signed(c.Stops, 1)))
+			texts = append(texts, fmt.Sprintf("%s: its dimmer does not reach %s stop.", Capital(c.Lamp), signed(c.Stops, 1)))
 		case c.Setting == nil:
 			linear++
 		default:
@@ -79,5 +79,5 @@ func WithDials(d *document.Document, changes []dimmer.Change) {
 // dialChange is a dimmer's change by what was read of it.
 func dialChange(lamp string, s *dimmer.Setting) string {
 	warms := known(s.Mired, func(m float64) string { return either(math.Abs(m) >= 0.5, ", "+colorShift(photometry.Mired(m)), "") })
-	return fmt.Sprintf("%s: %s to %s (%s)%s", capital(lamp), percent(*s.FromPercent), percent(s.Percent), dialInterval(s.Interval), warms) + either(s.Flickers, ", where it may flicker.", ".")
+	return fmt.Sprintf("%s: %s to %s (%s)%s", Capital(lamp), percent(*s.FromPercent), percent(s.Percent), dialInterval(s.Interval), warms) + either(s.Flickers, ", where it may flicker.", ".")
 }

@@ -20,7 +20,7 @@ func Dimmer(r *dimmer.Result, dialect string, w document.Words, full bool) *docu
 	wanted := 0
 	for _, l := range r.Lamps {
 		if l.Setting != nil {
-			p.settled(r.Settled, "SET", capital(p.settingText(l)))
+			p.settled(r.Settled, "SET", Capital(p.settingText(l)))
 			wanted++
 		}
 	}
@@ -59,7 +59,7 @@ func Dimmer(r *dimmer.Result, dialect string, w document.Words, full bool) *docu
 			}
 			taken[strings.ToLower(name)] = true
 			p.drawn(name, func(narrow bool) (*plots.Picture, error) {
-				return plots.Dimmer(l, r.Date, capital(p.linearText(l)), w.Unit, narrow), nil
+				return plots.Dimmer(l, r.Date, Capital(p.linearText(l)), w.Unit, narrow), nil
 			})
 		}
 	}

@@ -43,7 +43,7 @@ func (p *meterPage) answer() {
 	case r.Title != "":
 		text = r.Title + ": " + text
 	case !strings.HasPrefix(text, "f2"):
-		text = capital(text)
+		text = Capital(text)
 	}
 	p.settled(r.Settled, "METER", text)
 	p.Line("repeats", p.repeats())

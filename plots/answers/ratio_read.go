@@ -38,5 +38,5 @@ func HowToRead(role ratio.Role, lamp, aim, receptor string, of photometry.Quanti
 	if of == photometry.Luminance {
 		return on + " Spot meter from the camera."
 	}
-	return on + " " + capital(FilledIn(" ", receptor, "receptor")) + " toward the " + cmp.Or(aim, UsualAim(role)) + "."
+	return on + " " + Capital(FilledIn(" ", receptor, "receptor")) + " toward the " + cmp.Or(aim, UsualAim(role)) + "."
 }

@@ -28,7 +28,7 @@ func SurfaceChecks(r *evenness.Result, after *steps.Prediction) (out []Judgement
 		text += fmt.Sprintf(", %.2f with", with)
 	}
 	text += withEdge(r.ToEdge)
-	out = append(out, Judgement{r.Verdict.Evenness, capital(text)})
+	out = append(out, Judgement{r.Verdict.Evenness, Capital(text)})
 	if after != nil {
 		out = append(out, Judgement{Text: fmt.Sprintf("After the list ≈%.2f", after.SpreadStops) + predictionInterval(*after) + withEdge(after.ToEdge)})
 	}

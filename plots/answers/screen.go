@@ -15,7 +15,7 @@ import (
 func Screen(r *screen.Result, w document.Words, full bool) *document.Document {
 	p := newPage(w, full)
 	text := titled(r.Title, fmt.Sprintf("it reflects %.1f %% (95 %% CI %.1f–%.1f %%).", 100*r.Reflectance, 100*r.Interval[0], 100*r.Interval[1]))
-	p.headline(cmp.Or(strings.ToUpper(r.Verdict), "SCREEN"), r.Verdict, either(r.Verdict != "", text, capital(text)))
+	p.headline(cmp.Or(strings.ToUpper(r.Verdict), "SCREEN"), r.Verdict, either(r.Verdict != "", text, Capital(text)))
 	p.Line("uneven", p.clothText(r)...)
 	p.Line("to key", p.short(p.keyTexts(r), 4)...)
 	p.Line("spill", p.short(p.spillTexts(r), 4)...)

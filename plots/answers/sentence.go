@@ -198,7 +198,7 @@ func cutChoice(text string) (yes, no string) {
 // formatted is a value in a format of its own, of package fmt, or a list with that between.
 func formatted(w document.Words, format string, value any) string {
 	if rest, ok := strings.CutPrefix(format, "^"); ok {
-		return capital(formatted(w, rest, value))
+		return Capital(formatted(w, rest, value))
 	}
 	if write := formats[format]; write != nil {
 		return write(w, value)
@@ -252,8 +252,8 @@ func isThere(value any) bool {
 	return true
 }
 
-// capital starts a text with a capital.
-func capital(text string) string {
+// Capital starts a text with a capital.
+func Capital(text string) string {
 	first, size := utf8.DecodeRuneInString(text)
 	if size == 0 {
 		return ""

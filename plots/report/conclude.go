@@ -21,8 +21,12 @@ type Part struct {
 	// Inputs are the files that the verdict rests on, as they were read.
 	Inputs []File `json:"inputs"`
 
-	light bool // of light that was read, not of what the figures rest on
+	light bool     // of light that was read, not of what the figures rest on
+	on    *Surface // whose light alone that is; nil for other things
 }
+
+// partFiles is the part of files that could not be used.
+const partFiles = "files"
 
 // conclude judges the whole and says what has to be heeded.
 func (r *Report) conclude() {
@@ -50,10 +54,11 @@ func (r *Report) conclude() {
 		}
 	}
 	if n := len(r.Problems); n > 0 {
-		add("files", uncertainty.Unsure, photometry.Remarked("report.problems", "problems", n))
+		add(partFiles, uncertainty.Unsure, photometry.Remarked("report.problems", "problems", n))
 	}
 	slices.SortStableFunc(parts, func(a, b Part) int { return -cmp.Compare(severity[a.Verdict], severity[b.Verdict]) })
-	r.Verdict = Verdict{Parts: parts, Text: headline(parts)}
+	r.Verdict = Verdict{Parts: parts}
+	r.Verdict.Text, r.Verdict.told = headline(parts)
 	if len(parts) > 0 {
 		r.Verdict.Overall = parts[0].Verdict
 	}
@@ -63,7 +68,7 @@ func (r *Report) conclude() {
 // lightParts are the marks, the screen and the surfaces, each with the day before.
 func (r *Report) lightParts() (parts []Part) {
 	add := func(what, verdict, text string, files ...string) {
-		parts = append(parts, Part{what, verdict, photometry.Remark{Finding: photometry.Finding{Text: text}}, r.inputs(files...), true})
+		parts = append(parts, Part{what, verdict, photometry.Remark{Finding: photometry.Finding{Text: text}}, r.inputs(files...), true, nil})
 	}
 	if r.Ratios != nil && r.Ratios.Result.Verdict != "" {
 		res := r.Ratios.Result
@@ -74,12 +79,14 @@ func (r *Report) lightParts() (parts []Part) {
 		check, _ := answers.ScreenCheck(r.Screen)
 		add("as the camera sees it", check.Verdict, check.Text, r.screenFile)
 	}
-	for _, s := range r.Surfaces {
+	for i := range r.Surfaces {
+		s := &r.Surfaces[i]
 		add(s.Title, s.Result.Verdict.Overall, answers.SurfaceVerdict(s.Result), s.Files...)
+		parts[len(parts)-1].on = s
 		if b := s.Before; b != nil && b.Match != nil {
 			add(s.Title+" against "+b.From, b.Match.Verdict.Overall, answers.MatchVerdict(b.Match), slices.Concat(s.Files, b.within)...)
 			last := &parts[len(parts)-1]
-			last.Inputs = append(last.Inputs, b.Inputs...)
+			last.Inputs, last.on = append(last.Inputs, b.Inputs...), s
 		}
 	}
 	return parts
@@ -98,19 +105,20 @@ func (r *Report) inputs(names ...string) []File {
 }
 
 // headline is the worst in one line, of the light where that is as bad as
-// anything, and how much else is not well. Parts have the worst first.
-func headline(parts []Part) photometry.Remark {
+// anything, and how much else is not well; and which of the parts that is. Parts have
+// the worst first.
+func headline(parts []Part) (said photometry.Remark, first int) {
 	if len(parts) == 0 {
-		return photometry.Remarked("report.nothing_judged")
+		return photometry.Remarked("report.nothing_judged"), -1
 	}
-	first := max(0, slices.IndexFunc(parts, func(p Part) bool { return p.light && p.Verdict == parts[0].Verdict }))
+	first = max(0, slices.IndexFunc(parts, func(p Part) bool { return p.light && p.Verdict == parts[0].Verdict }))
 	others := 0
 	for i, p := range parts {
 		if i != first && p.Verdict != uncertainty.Pass {
 			others++
 		}
 	}
-	return photometry.Remarked("report.worst", "what", parts[first].What, "said", parts[first].Text.Finding, "unwell", others, "others", len(parts)-1)
+	return photometry.Remarked("report.worst", "what", parts[first].What, "said", parts[first].Text.Finding, "unwell", others, "others", len(parts)-1), first
 }
 
 // generalCautions are what has to be heeded wherever lamps stand, where a plan

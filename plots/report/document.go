@@ -134,7 +134,7 @@ func (r *Report) Summary(w document.Words) *document.Document {
 	d := document.New(w)
 	d.Add(r.headline(w))
 	for i, part := range r.Verdict.Parts {
-		if i > 0 && part.Verdict != uncertainty.Pass {
+		if i != r.Verdict.told && part.Verdict != uncertainty.Pass {
 			d.Line(part.Verdict, part.line(w))
 		}
 	}
@@ -188,8 +188,8 @@ func (r *Report) title() string {
 // and the camera.
 func (p *paper) head() {
 	p.Add(p.headline(p.Words))
-	if len(p.Verdict.Parts) > 1 {
-		for _, part := range p.Verdict.Parts {
+	for i, part := range p.Verdict.Parts {
+		if i != p.Verdict.told {
 			p.Line(part.Verdict, part.line(p.Words))
 		}
 	}

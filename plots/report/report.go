@@ -71,6 +71,8 @@ type Verdict struct {
 	Text    photometry.Remark `json:"text"`
 	// Parts are all that was judged, the worst first.
 	Parts []Part `json:"parts"`
+
+	told int // which of them the text has
 }
 
 // Setup is what the set-up's table of keys and values says. A figure that it does

@@ -106,12 +106,12 @@ func (p *printedSheet) head() (below float64) {
 // bottom is where the foot of a page begins, which ends as far above its edge as a printer
 // may leave empty.
 func (p *printedSheet) bottom() float64 {
-	return p.Height - 34 - p.TextHeight(p.footWidth(), document.Unbroken(p.Foot), softType)
+	return p.Height - 30 - p.TextHeight(p.footWidth(), document.Unbroken(p.Foot), softType)
 }
 
 // footWidth is the width of the foot beside the number of the page.
 func (p *printedSheet) footWidth() float64 {
-	return p.Width - 2*sheetMargin - p.TextWidth("Evenfall, page 88 of 88", softType) - 20
+	return p.Width - 2*sheetMargin - p.TextWidth("Evenfall, page 8 of 8", softType) - 20
 }
 
 // boxed frames what is set in it, and returns where the next begins.
@@ -172,7 +172,7 @@ func (p *printedSheet) todo(x, y, wide float64) float64 {
 		p.Line(1, [2]float64{x, y}, [2]float64{x + wide, y})
 		y += 2
 	}
-	return p.Text(x, y, wide, p.Why, softType) + 6
+	return p.Text(x, y, wide, p.Why, softType) + 3
 }
 
 // panel is a picture under its title, its legend below or beside it.
@@ -250,8 +250,8 @@ func (p *printedSheet) lampHeads(y float64) float64 {
 		p.Text(x, y, 200, c.head, softType)
 		x += c.share * (p.Width - 2*sheetMargin)
 	}
-	p.Line(2, [2]float64{sheetMargin, y + 21}, [2]float64{p.Width - sheetMargin, y + 21})
-	return y + 24
+	p.Line(2, [2]float64{sheetMargin, y + 19}, [2]float64{p.Width - sheetMargin, y + 19})
+	return y + 21
 }
 
 // lamp is a row of the table.
@@ -277,9 +277,9 @@ func (p *printedSheet) lamp(y float64, l sheetLamp) float64 {
 		}
 		x += c.share * all
 	}
-	below = max(below, y+28) + 2
+	below = max(below, y+28) + 1
 	p.Line(1, [2]float64{sheetMargin, below}, [2]float64{sheetMargin + all, below})
-	return below + 2
+	return below + 1
 }
 
 // last are the lines under the table, what is not on file, what contradicts itself, and the cautions.

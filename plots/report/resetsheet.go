@@ -136,7 +136,10 @@ func (r *Report) resetSheet(w document.Words) *sheet {
 	s.exposure(r, w)
 	s.todo(r, w)
 	if s.Level = (&panel{Title: "Level", Note: "no survey"}); subject != nil {
-		s.Of = strings.TrimPrefix(subject.name(), s.Title+", ") // the title is there already
+		s.Of = subject.name()
+		if strings.Contains(s.Title, subject.Title) { // the title is there already
+			s.Of = subject.Date
+		}
 		s.pictures(subject, w)
 	}
 	s.views(r, w)
@@ -188,6 +191,17 @@ func (s *sheet) judged(r *Report, w document.Words) {
 			all = append(all, c)
 		}
 	}
+	// Nothing is well in the whole that is not said here.
+	for _, p := range r.Verdict.Parts {
+		elsewhere := p.on != nil && p.on != r.subject()
+		if p.Verdict != uncertainty.Pass && p.What != partFiles && (elsewhere || !p.light) {
+			text := answers.Sentence(w, p.Text.Finding)
+			if !strings.Contains(text, p.What+" ") { // as the plan's has
+				text = p.line(w)
+			}
+			all = append(all, answers.Judgement{Verdict: p.Verdict, Text: answers.Capital(text)})
+		}
+	}
 	if n := len(r.Problems); n > 0 {
 		all = append(all, answers.Judgement{Verdict: uncertainty.Unsure, Text: fmt.Sprintf("%d file%s not read", n, map[bool]string{true: "s"}[n > 1])})
 	}
@@ -235,6 +249,9 @@ func (s *sheet) exposure(r *Report, w document.Words) {
 	}
 	if r.Setup != nil {
 		if set := r.Setup.cameraSet(); set != "" {
+			if r.Setup.Camera != "" && !repeats("camera", r.Setup.Camera) {
+				set = "camera " + set
+			}
 			s.Exposed = append(s.Exposed, set)
 		}
 	}
@@ -253,6 +270,7 @@ func (s *sheet) todo(r *Report, w document.Words) {
 	case r.ToDo.IsChoice():
 		s.Why = answers.Sentence(w, why)
 	}
+	s.Why = answers.Capital(s.Why)
 	for i, step := range r.ToDo.Steps {
 		row := sheetStep{Number: fmt.Sprint(i + 1), Text: answers.Sentence(w, step.Finding)}
 		if c := step.Check; c != nil {
@@ -351,7 +369,10 @@ func (s *sheet) marks(r *Report, w document.Words) {
 		return r.Ratios.level(*m.Key, quantity, w)
 	}}
 	shown, left := r.Ratios.Result.Decisive(sheetMarks)
-	title, said := "Marks", strings.TrimSpace("read "+shown.Date)+"; stops from key"
+	title, said := "Marks", "stops from key"
+	if shown.Date != "" {
+		said = "read " + shown.Date + "; " + said
+	}
 	if left > 0 {
 		title = fmt.Sprintf("%d decisive of %d marks", len(shown.Marks), len(shown.Marks)+left)
 		said += "; all are in " + r.Ratios.File
@@ -389,10 +410,11 @@ func (s *sheet) lamps(r *Report, w document.Words) {
 	}
 	s.NoScrims = said && !scrims
 	checks, places := r.checkPlaces(set)
+	marks, stand := r.markPlaces(set)
 	for _, of := range []struct {
 		name  string
 		texts []string
-	}{{"Dials, a stop less each", dials}, {"Notes", notes}, {checks, places}} {
+	}{{"Dials, a stop less each", dials}, {"Notes", notes}, {marks, stand}, {checks, places}} {
 		if len(of.texts) > 0 {
 			s.Under = append(s.Under, of.name+": "+strings.Join(of.texts, "; ")+".")
 		}
@@ -400,6 +422,36 @@ func (s *sheet) lamps(r *Report, w document.Words) {
 	if len(s.Lamps) > 0 && set.Surface != nil {
 		s.Under = append(s.Under, answers.Sentence(w, photometry.Found("report.sheet_measured")))
 	}
+}
+
+// markPlaces are where marks stand before the surface, as far as that is on file, with
+// what they have in common in the head.
+func (r *Report) markPlaces(set answers.Resetter) (head string, places []string) {
+	if r.Ratios == nil || r.marks == nil {
+		return "", nil
+	}
+	var sides, rests []string
+	for _, m := range r.Ratios.Result.Marks {
+		at, ok := r.marks.Marks[photometry.NameKey(m.Label)]
+		if !ok || at.ToScreenM <= 0 {
+			continue
+		}
+		side, rest := "", set.Coordinate(at.ToScreenM)+" out"
+		if at.X != nil {
+			side = set.Side(*at.X)
+		}
+		if at.Y != nil {
+			rest += " · " + set.High(*at.Y)
+		}
+		sides, rests = append(sides, answers.FilledIn(" ", m.Label, side)), append(rests, rest)
+	}
+	if len(slices.Compact(slices.Clone(rests))) == 1 {
+		return "Marks, " + rests[0], sides
+	}
+	for i, side := range sides {
+		places = append(places, side+" · "+rests[i])
+	}
+	return "Marks", places
 }
 
 // repeats reports whether a note says nothing that another text does not.
@@ -580,18 +632,18 @@ func (s *sheet) lastLines(r *Report, w document.Words) {
 	missing(len(r.lampRows) > 0, "lamps")
 	missing(r.plan == nil || r.plan.views.FloorY != nil, "where the floor is (floor y)")
 	missing(r.Ratios != nil, "lights at marks")
-	missing(r.Ratios == nil || r.plan != nil && len(r.plan.views.Marks) > 0, "where the marks stand")
+	missing(r.Ratios == nil || r.plan != nil && len(r.plan.views.Marks) > 0 || r.marks != nil && len(r.marks.Marks) > 0, "where the marks stand")
 	missing(r.Exposure != nil, "how the camera is set")
 	if r.Ratios != nil {
 		for _, m := range r.Ratios.Result.Marks {
 			for _, f := range m.Warnings {
 				first, _, _ := strings.Cut(answers.Sentence(w, f), ". ") // the rest is in the report
-				s.Contradicts = append(s.Contradicts, joined(m.Label, strings.TrimSuffix(first, ".")+"."))
+				s.Contradicts = append(s.Contradicts, answers.FilledIn(": ", m.Label, strings.TrimSuffix(first, ".")+"."))
 			}
 		}
 	}
 	for _, p := range r.Problems {
-		s.Contradicts = append(s.Contradicts, p.File+": "+strings.ReplaceAll(p.Text, "\n", "; "))
+		s.Contradicts = append(s.Contradicts, p.File+": "+strings.TrimSuffix(strings.ReplaceAll(p.Text, "\n", "; "), ".")+".")
 	}
 	s.Caution = strings.Join(answers.Sentences(w, append([]photometry.Finding{photometry.Found("report.sheet_caution")}, r.overhead()...)), " ")
 	var names []string
