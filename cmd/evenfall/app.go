@@ -243,13 +243,13 @@ func (a *app) askedIn(level string) {
 
 // show prints a document.
 func (a *app) show(d *document.Document) error {
-	_, err := io.WriteString(a.stdout, a.asCalled(a.terminal().Text(d)))
+	_, err := io.WriteString(a.stdout, a.terminal().Text(d))
 	return err
 }
 
 // terminal is what is known of the terminal.
 func (a *app) terminal() document.Terminal {
-	o := document.Terminal{Width: 80, Profile: colorprofile.Detect(a.stdout, a.env), Unicode: document.SpeaksUnicode(a.getenv)}
+	o := document.Terminal{Width: 80, Profile: colorprofile.Detect(a.stdout, a.env), Unicode: document.SpeaksUnicode(a.getenv), Called: a.asCalled}
 	if width, err := strconv.Atoi(a.getenv("COLUMNS")); err == nil && width > 0 {
 		o.Width = width
 	} else if fd, ok := terminalOf(a.stdout); ok {

@@ -3,6 +3,7 @@ package main
 import (
 	"strings"
 	"testing"
+	"unicode/utf8"
 )
 
 // A program that go run built is in a folder for its work, the second time in the build
@@ -27,15 +28,21 @@ func TestGoRun(t *testing.T) {
 	}
 }
 
-// Where go run built the program, its errors, screens and help say what can be typed there.
+// Where go run built the program, its errors, screens and help say what can be typed there,
+// and screens are folded with that.
 func TestLinesAsCalled(t *testing.T) {
 	t.Chdir(demoFolder(t))
 	for _, args := range [][]string{{"match", "cloth.csv"}, {"surface", "cloth.csv"}, {"help", "files"}, {"page", "--help"}} {
 		var said strings.Builder
-		a := app{stdin: strings.NewReader(""), stdout: &said, stderr: &said, called: func() string { return "go run ./cmd/evenfall" }}
+		a := app{stdin: strings.NewReader(""), stdout: &said, stderr: &said, env: []string{"COLUMNS=60", "NO_COLOR=1"}, called: func() string { return "go run ./cmd/evenfall" }}
 		a.run(args)
 		if text := said.String(); !strings.Contains(text, a.program()+" ") || a.lines().MatchString(text) {
 			t.Errorf("%v: lines that cannot be typed as they are:\n%s", args, text)
+		}
+		for line := range strings.Lines(said.String()) {
+			if n := utf8.RuneCountInString(line) - 1; n > 60 && args[0] == "help" && strings.HasPrefix(line, " ") {
+				t.Errorf("%v: %d wide: %s", args, n, line)
+			}
 		}
 	}
 }

@@ -18,6 +18,8 @@ type Terminal struct {
 	Width   int // columns
 	Profile colorprofile.Profile
 	Unicode bool // more than ASCII can be shown
+	// Called is a text with the program's command lines as they can be typed; nil is the text.
+	Called func(text string) string
 }
 
 // SpeaksUnicode tells from the environment whether a terminal shows more than
@@ -106,10 +108,10 @@ func (s *screen) headline(h Headline) {
 
 // line adds a line, its key on the first of its texts.
 func (s *screen) line(l Line, room int) {
-	key := photometry.Visible(l.Key)
+	key := s.visible(l.Key)
 	for _, text := range l.Texts {
 		if l.Kind == Verbatim {
-			s.raw(s.faint(key) + strings.Repeat(" ", room-lipgloss.Width(key)) + photometry.Visible(text))
+			s.raw(s.faint(key) + strings.Repeat(" ", room-lipgloss.Width(key)) + s.visible(text))
 		} else {
 			s.hanging(key, s.faint, text, room)
 		}
@@ -184,10 +186,18 @@ func (t Terminal) faint(text string) string { return t.style(lipgloss.NewStyle()
 
 // plain turns text into what the terminal can show.
 func (t Terminal) plain(text string) string {
-	if text = photometry.Signed(photometry.Visible(text)); t.Unicode {
+	if text = photometry.Signed(t.visible(text)); t.Unicode {
 		return text
 	}
 	return ascii.Replace(text)
+}
+
+// visible is a text as it may be shown.
+func (t Terminal) visible(text string) string {
+	if t.Called != nil {
+		text = t.Called(text)
+	}
+	return photometry.Visible(text)
 }
 
 var ascii = strings.NewReplacer("\u2212", "-", "×", "x", "±", "+/-", "°", " deg", "²", "2", "·", ".", "–", "-", "—", "-", "“", "\"", "”", "\"", "Δ", "d",
