@@ -32,7 +32,9 @@ type then struct {
 // lampChecks are the readings by which the lamps of the reset sheet are checked, and the
 // survey that they light.
 func (st *store) lampChecks() ([]report.LampCheck, *report.Surface, error) {
-	read, err := report.Read(st.files(), report.Options{})
+	st.reports.mu.Lock()
+	defer st.reports.mu.Unlock()
+	read, err := st.reports.read(st)
 	if err != nil {
 		return nil, nil, inFiles(err, "no_lamps")
 	}
