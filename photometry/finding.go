@@ -72,6 +72,12 @@ type ReadAs struct {
 	Assumed    []Remark `json:"assumed"`
 }
 
+// Taken is who took readings, and where, as a sheet says it.
+type Taken struct {
+	Operator string `json:"operator,omitempty"`
+	Location string `json:"location,omitempty"`
+}
+
 // The units of values in sentences. Levels have their own type, Level.
 type (
 	Length       float64 // meters

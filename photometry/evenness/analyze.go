@@ -73,7 +73,7 @@ func analyze(s *survey.Survey, explain bool) (*Result, error) {
 // newResult has what is known of a survey before it is judged.
 func newResult(s *survey.Survey) *Result {
 	r := &Result{
-		Schema: Schema, Title: s.Title, Unit: s.Quantity.Unit(), ReadingCount: s.ReadingCount, Points: s.Len(), Missing: s.Missing,
+		Schema: Schema, Title: s.Title, Taken: s.Taken, Unit: s.Quantity.Unit(), ReadingCount: s.ReadingCount, Points: s.Len(), Missing: s.Missing,
 		For: s.Settings.Kind.Name, Limits: s.Settings.InForce(), Levels: s.Level,
 		Causes: []Cause{}, Inferred: append([]photometry.Remark{}, s.Inferred...), Suspects: []survey.Suspect{},
 		Advice: []Advice{}, Warnings: append([]photometry.Finding{}, s.Warnings...),

@@ -19,8 +19,9 @@ const Schema = "evenfall/surface/1"
 // present this struct. Levels are in Unit. A field that could not be computed is
 // absent.
 type Result struct {
-	Schema       string                     `json:"schema"`
-	Title        string                     `json:"title,omitempty"`
+	Schema string `json:"schema"`
+	Title  string `json:"title,omitempty"`
+	photometry.Taken
 	Unit         string                     `json:"unit"` // lx, lx.s, cd/m2 or relative
 	ReadingCount int                        `json:"readings"`
 	Points       int                        `json:"points"`

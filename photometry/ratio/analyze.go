@@ -38,7 +38,7 @@ func Analyze(in Input) (*Result, error) {
 	if in.ExposeFor == "" {
 		in.ExposeFor = keyPlusFill
 	}
-	a := &analysis{in: in, out: &Result{Schema: Schema, Title: in.Title, Date: in.Date, For: in.For, Readings: len(in.Readings), ReadAs: in.ReadAs,
+	a := &analysis{in: in, out: &Result{Schema: Schema, Title: in.Title, Date: in.Date, Taken: in.Taken, For: in.For, Readings: len(in.Readings), ReadAs: in.ReadAs,
 		Target: in.Target, AreaTargets: in.AreaTargets, ToleranceStops: in.ToleranceStops, Marks: []Mark{},
 		Flicker: []Flicker{}, Advice: []photometry.Finding{}, Warnings: append([]photometry.Finding{}, in.Warnings...), Cautions: []photometry.Finding{}, Inferred: append([]photometry.Remark{}, in.Inferred...)}}
 	for _, r := range in.Readings {

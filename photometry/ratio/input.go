@@ -118,8 +118,9 @@ func (c Camera) Exposure() photometry.Exposure {
 
 // Input is what a comparison of lights starts from.
 type Input struct {
-	Title    string
-	Date     string
+	Title string
+	Date  string
+	photometry.Taken
 	For      string // what is lit, for people to read
 	Readings []Reading
 	ReadAs   *photometry.ReadAs // of a sheet that is not in the plain form, else nil

@@ -14,7 +14,8 @@ type Result struct {
 	Schema string `json:"schema"`
 	Title  string `json:"title,omitempty"`
 	Date   string `json:"date,omitempty"`
-	For    string `json:"for,omitempty"`
+	photometry.Taken
+	For string `json:"for,omitempty"`
 	// Unit is that of the levels of all marks, absent where they differ; each
 	// mark has its own.
 	Unit string `json:"unit,omitempty"`

@@ -27,6 +27,10 @@ var (
 	Scene = &Note[string]{Word: Word{Name: "scene", In: RatioFile | SetupFile, Example: "12", Help: "the scene, added to the title"}, parse: asWritten}
 	Date  = &Note[string]{Word: Word{Name: "date", Also: "day", Abroad: "datum, fecha, data", In: metered | LampsFile | SetupFile,
 		Example: "2026-05-02", Help: "the day; files of one surface and day are one survey", OfSheet: true}, parse: date}
+	Operator = &Note[string]{Word: Word{Name: "operator", Also: "read by, measured by, metered by", Abroad: "bediener, gemessen von, operateur, operatrice, mesure par, operador, operadora, medido por, operatore, misurato da, gemeten door",
+		In: SurveyFile | RatioFile, Example: "second assistant", Help: "who took the readings", Many: true}, parse: asWritten}
+	Location = &Note[string]{Word: Word{Name: "location", Also: "venue", Abroad: "drehort, spielort, locatie", In: SurveyFile | RatioFile, Example: "stage 2",
+		Help: "where they were taken", Many: true}, parse: asWritten}
 	Lamp = &Note[string]{Word: Word{Name: "lamp", In: SurveyFile | SeriesFile | DimmersFile, Example: "cloth left",
 		Help: "the lamp that all readings of the file are of", OfSheet: true}, parse: asWritten}
 	Mark     = &Note[string]{Word: Word{Name: "mark", In: RatioFile | SetupFile, Example: "puppet", Help: "the mark of rows that name none"}, parse: asWritten}
@@ -166,7 +170,7 @@ var (
 var Notes = allNotes()
 
 func allNotes() []Declared {
-	notes := []Declared{Title, Scene, Date, Mark, Lamp, For, Tolerant, ColorTolerant, ReferenceAt, Area, Width, Height, GridOf, LengthUnit, SheetOf, ColumnOf, LevelUnit, DecimalSign, RowsFrom, LeaveOut, RepeatsAre, FloorY,
+	notes := []Declared{Title, Scene, Date, Operator, Location, Mark, Lamp, For, Tolerant, ColorTolerant, ReferenceAt, Area, Width, Height, GridOf, LengthUnit, SheetOf, ColumnOf, LevelUnit, DecimalSign, RowsFrom, LeaveOut, RepeatsAre, FloorY,
 		Repeatability, Resolution, Receptor, Tape, Constant, Continuous, FStops, MeterName, MeterISO, MeterShutter,
 		ISO, FrameRate, Shutter, ND, FilterFactor, Transmittance, TStop, Mains, Target, ExposeFor}
 	for _, role := range TargetRoles {

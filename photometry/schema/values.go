@@ -213,6 +213,12 @@ func All[T any](v *Values, n *Note[T]) (values []T) {
 	return values
 }
 
+// Taken is who took the readings, and where, by all that say so.
+func Taken(v *Values) photometry.Taken {
+	each := func(n *Note[string]) string { return strings.Join(slices.Compact(All(v, n)), ", ") }
+	return photometry.Taken{Operator: each(Operator), Location: each(Location)}
+}
+
 // Given reports whether anybody gives a note, even one that cannot be read.
 func (v *Values) Given(n Declared) bool { return v.first(n) != nil }
 

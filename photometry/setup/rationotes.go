@@ -60,6 +60,7 @@ func (n *ratioNotes) fill(v *schema.Values) {
 	schema.Put(v, schema.Title, &in.Title)
 	schema.Put(v, schema.For, &in.For)
 	schema.Put(v, schema.Date, &in.Date)
+	in.Taken = schema.Taken(v)
 	schema.Put(v, schema.Mark, &n.mark)
 	schema.Put(v, schema.ISO, &c.ISO)
 	schema.Put(v, schema.FrameRate, &c.FramesPerSecond)

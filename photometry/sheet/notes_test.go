@@ -9,6 +9,26 @@ import (
 	"evenfall/photometry/sheet"
 )
 
+// Who took the readings, and where, are notes in any of the languages, with a colon; a word
+// that also heads a column of places is none without.
+func TestTakenAbove(t *testing.T) {
+	for above, want := range map[string][3]string{
+		"Cloth\nOperator:;Ann\nLocation:;Stage 2\n":  {"Ann", "Stage 2", "Cloth"},
+		"Cloth\nOperatore: Ann\nLocatie: Stage 2\n":  {"Ann", "Stage 2", "Cloth"},
+		"Cloth\nOpérateur;Ann\nLocation;Stage 2\n\n": {"Ann", "", "Cloth;Location, Stage 2"},
+	} {
+		tables, err := sheet.Read(strings.NewReader(above+"Place;Lux\na1;900\na2;820\na3;888\na4;870\n"), "cloth.csv", nil)
+		if err != nil || len(tables) != 1 {
+			t.Fatalf("%s\n%v, %d tables", above, err, len(tables))
+		}
+		got := tables[0]
+		who, where := schema.Text(schema.SurveyFile, got.Notes, schema.Operator), schema.Text(schema.SurveyFile, got.Notes, schema.Location)
+		if left := strings.Join(got.LeftOut, ";"); got.Rows != 4 || [3]string{who, where, left} != want {
+			t.Errorf("%s: %d rows by %q at %q, left out %q", above, got.Rows, who, where, left)
+		}
+	}
+}
+
 // A date and the camera's settings typed above a table are its notes, however they are put
 // into cells; what is no note is left out by name.
 func TestNotesAbove(t *testing.T) {

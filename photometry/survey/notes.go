@@ -17,6 +17,7 @@ type noteSet struct {
 	*schema.Values
 	settings          Settings
 	title, date, lamp string
+	taken             photometry.Taken
 	reference         schema.Reference
 	area              *spatial.Box
 	width, height     float64 // m, 0 for not given
@@ -52,6 +53,7 @@ func (n *noteSet) finish(read ...understoodSheet) {
 	schema.Put(n.Values, schema.Title, &n.title)
 	schema.Put(n.Values, schema.Date, &n.date)
 	schema.Put(n.Values, schema.Lamp, &n.lamp)
+	n.taken = schema.Taken(n.Values)
 	schema.Put(n.Values, schema.ReferenceAt, &n.reference)
 	schema.Put(n.Values, schema.Width, &n.width)
 	schema.Put(n.Values, schema.Height, &n.height)

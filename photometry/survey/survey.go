@@ -19,8 +19,9 @@ type Survey struct {
 	Title    string
 	Date     string // of the notes, as it was written; "" where they do not say
 	Quantity photometry.Quantity
-	X, Y     []float64 // m
-	Level    []float64 // SI unit of Quantity, zero or more
+	photometry.Taken
+	X, Y  []float64 // m
+	Level []float64 // SI unit of Quantity, zero or more
 
 	// U and V are CIE 1976 u', v'; nil without color, NaN where a point has
 	// none. DuvRead is false where only a color temperature was read, so that

@@ -158,6 +158,7 @@ func (p *page) ratioDetails(r *ratio.Result, readAs string) {
 		p.Line(fmt.Sprintf("%g Hz", f.MainsHz), "steady at "+strings.Join(times, ", "))
 	}
 	p.Line("scatter", fmt.Sprintf("%.1f %% of one reading (%s), %.3f stop", r.Noise.RepeatabilityPercent, r.Noise.Source, r.Noise.Stops))
+	p.Line("taken", Taken(r.Taken))
 	p.remarks("assumed", r.Inferred)
 	p.Line("read as", readAs)
 }

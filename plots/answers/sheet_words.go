@@ -49,6 +49,11 @@ func (p *page) readAs(as *photometry.ReadAs, n int, of string) {
 	p.Line("read as", text)
 }
 
+// Taken is who took readings, and where, "" where nobody says.
+func Taken(t photometry.Taken) string {
+	return FilledIn(", ", strings.TrimSuffix("by "+t.Operator, "by "), strings.TrimSuffix("at "+t.Location, "at "))
+}
+
 func quoted(text string) string { return "“" + text + "”" }
 
 // leftOut is what was left out, as typed in quotes, or as a line, a column or a sheet.

@@ -66,6 +66,7 @@ func (p *page) surfaceStatistics(r *evenness.Result) {
 		return what + ": " + p.say(c.Evidence.Finding)
 	})...)
 	p.Line("readings", fmt.Sprintf("%d, %d places left empty", r.ReadingCount, r.Missing))
+	p.Line("taken", Taken(r.Taken))
 	p.remarks("assumed", r.Inferred)
 	p.remarks("read as", r.ParseLog)
 }

@@ -243,7 +243,7 @@ func hostileFolder() fstest.MapFS {
 	quoted := func(text string) string { return `"` + strings.ReplaceAll(text, `"`, `""`) + `"` }
 	h := quoted(hostile)
 	walk := func(date string) string {
-		return "# surface: " + hostile + "\n# date: " + date + "\n# reference: " + hostile + "\nlabel,x (m),y (m),time,E (lx),CCT (K),note\n" + h + ",0,0,10:00,700,5600," + h + "\nb,1,0,10:01,710,5610,\n" + h + ",0,0,10:02,702,5600,\nc,0,1,10:03,690,5600,\nd,1,1,10:04,702,5590,\n"
+		return "# surface: " + hostile + "\n# date: " + date + "\n# operator: " + hostile + "\n# location: " + hostile + "\n# reference: " + hostile + "\nlabel,x (m),y (m),time,E (lx),CCT (K),note\n" + h + ",0,0,10:00,700,5600," + h + "\nb,1,0,10:01,710,5610,\n" + h + ",0,0,10:02,702,5600,\nc,0,1,10:03,690,5600,\nd,1,1,10:04,702,5590,\n"
 	}
 	return fstest.MapFS{
 		"setup.csv":                   {Data: []byte("key,value,note\n" + strings.ReplaceAll("title,H,H\nscene,H,\nmark,H,\ndate,H,\ncamera,H,\nISO,400,\nshutter,1/50,\nT-stop,H,\nnotes,H,H\nH,H,H\nbefore,H,\nphoto,H,\n", "H", h))},
@@ -251,7 +251,7 @@ func hostileFolder() fstest.MapFS {
 		"🎭 old.csv":                   {Data: []byte(walk("0000"))},
 		"lamps.csv":                   {Data: []byte(strings.NewReplacer("left", h, "full flood", h, "quarter", h, "half blue", h, "4 on the knob", h, "by the door", h).Replace(twoLamps))},
 		"gels.csv":                    {Data: []byte("name,kind,mired,CC,transmission (%)\n" + h + ",CTB,-66,,53\n")},
-		"ratio.csv":                   {Data: []byte("# target: 2:1\nmark,role,lamp,E (lx),aim,note\n" + h + ",key," + h + ",800," + h + "," + h + "\n" + h + ",fill,,400,camera,\n")},
+		"ratio.csv":                   {Data: []byte("# target: 2:1\n# operator: " + hostile + "\nmark,role,lamp,E (lx),aim,note\n" + h + ",key," + h + ",800," + h + "," + h + "\n" + h + ",fill,,400,camera,\n")},
 		"cameras.csv":                 {Data: []byte("camera,measured K,measured Duv,camera K,camera tint\n" + h + ",5600,0.001,5500,2\n")},
 		"along.csv":                   {Data: []byte("# surface: " + hostile + "\nlabel,distance (m),E (lx)\n" + h + ",1,3600\nb,1.5,1602\nc,2,899\nd,2.5,577\ne,3,400\nf,4,226\n")},
 		"meter.csv":                   {Data: []byte("# surface: " + hostile + "\nlabel,angle (deg),E (lx)\n" + h + ",0,900\n" + h + ",0,905\n" + h + ",0,890\n" + h + ",0,900\n")},

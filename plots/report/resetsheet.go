@@ -656,8 +656,16 @@ func (s *sheet) lastLines(r *Report, w document.Words) {
 	if r.Setup != nil { // what the title does not say
 		foot = slices.DeleteFunc([]string{r.Setup.Date, r.Setup.Scene}, func(text string) bool { return strings.Contains(s.Title, text) })
 	}
+	var taken [2]string
+	if of := r.subject(); of != nil {
+		taken[0] = labeled("read ", answers.Taken(of.Result.Taken))
+	}
+	if r.Ratios != nil {
+		taken[1] = labeled("read ", answers.Taken(r.Ratios.Result.Taken))
+	}
+	foot = append(foot, slices.Compact(taken[:])...)
 	if len(names) > 0 {
 		foot = append(foot, "tables: "+strings.Join(names, ", "))
 	}
-	s.Foot = strings.Join(foot, " · ")
+	s.Foot = answers.FilledIn(" · ", foot...)
 }
