@@ -56,6 +56,12 @@ func TestBrowserNextIsOnTheScreen(t *testing.T) {
 		state.then()
 		for _, hand := range []string{"right", "left"} {
 			eval[any](d, `document.documentElement.dataset.hand = "`+hand+`"; null`)
+			if hand == "right" { // with text twice as large, what is asked and typed is in sight too
+				browsertest.Do(t, tab, chromedp.EmulateViewport(360, 740))
+				eval[any](d, `document.documentElement.style.fontSize = "200%"; null`)
+				d.asks(state.name + " in large text")
+				eval[any](d, `document.documentElement.style.fontSize = ""; null`)
+			}
 			for _, size := range sizes {
 				browsertest.Do(t, tab, chromedp.EmulateViewport(size[0], size[1]))
 				got := eval[string](d, `(() => {
@@ -71,10 +77,28 @@ func TestBrowserNextIsOnTheScreen(t *testing.T) {
 				if got != "" {
 					t.Errorf("%s, %d × %d, %s hand: %s %s", state.name, size[0], size[1], hand, state.main, got)
 				}
+				d.asks(fmt.Sprintf("%s, %d × %d, %s hand", state.name, size[0], size[1], hand))
 			}
 		}
 	}
 	d.clean(s.address)
+}
+
+// asks holds that the place asked for and what is typed for it are in sight: as much of the
+// screen as the keys leave may hide the words beside them, but not these.
+func (d *device) asks(where string) {
+	d.t.Helper()
+	got := eval[string](d, `[".ask .label", ".ask .box.at"].map((of) => {
+		const n = [...document.querySelectorAll(of)].find((n) => n.checkVisibility() && n.textContent.trim());
+		if (!n) return "";
+		const b = n.getBoundingClientRect(), a = n.closest(".ask").getBoundingClientRect();
+		if (b.top < a.top - 1 || b.bottom > a.bottom + 1 || b.right > innerWidth + 1) return of + " is cut off: " + [b.top, b.bottom, a.top, a.bottom].map(Math.round);
+		const hit = document.elementFromPoint(b.left + Math.min(b.width, 40) / 2, b.bottom - b.height / 4);
+		return n.contains(hit) ? "" : of + " is covered by " + hit?.outerHTML.slice(0, 60);
+	}).filter(Boolean).join("; ")`)
+	if got != "" {
+		d.t.Errorf("%s: %s", where, got)
+	}
 }
 
 // luminance is the mean relative luminance of what the screen shows (WCAG 2.2).
@@ -86,6 +110,42 @@ func (d *device) luminance() float64 {
 		d.t.Fatal(err)
 	}
 	return meanLuminance(picture)
+}
+
+// clip is what the screen shows of an element that is not larger than it.
+func (d *device) clip(selector string) *image.RGBA {
+	d.t.Helper()
+	box := eval[[4]float64](d, `(() => {
+		const n = [...document.querySelectorAll(`+quote(selector)+`)].find((n) => n.checkVisibility() && n.getBoundingClientRect().width > 20);
+		n.scrollIntoView({ block: "start" });
+		const b = n.getBoundingClientRect();
+		return [b.left, b.top, b.right, Math.min(b.bottom, document.querySelector("main").getBoundingClientRect().bottom, innerHeight)];
+	})()`)
+	picture, err := png.Decode(bytes.NewReader(browsertest.Get(d.t, d.tab, chromedp.CaptureScreenshot())))
+	if err != nil {
+		d.t.Fatal(err)
+	}
+	out := image.NewRGBA(image.Rect(0, 0, int(box[2])-int(box[0])-2, int(box[3])-int(box[1])-2))
+	draw.Draw(out, out.Rect, picture, image.Pt(int(box[0])+1, int(box[1])+1), draw.Src)
+	return out
+}
+
+// nightly holds a picture to what the night theme is: a black ground, on which its brightest
+// parts stand out as text has to (4.5:1, WCAG 2.2, 1.4.3), and nothing that is not amber or
+// red.
+func nightly(t testing.TB, where string, picture *image.RGBA) {
+	t.Helper()
+	luminance := func(p []uint8) float64 { return 0.2126*linear[p[0]] + 0.7152*linear[p[1]] + 0.0722*linear[p[2]] }
+	ground, most, blue := luminance(picture.Pix), 0.0, 0
+	for p := picture.Pix; len(p) > 0; p = p[4:] {
+		most = max(most, luminance(p))
+		if int(p[2]) > int(p[0])+4 {
+			blue++
+		}
+	}
+	if ground > 0.004 || blue > 0 || (most+0.05)/(ground+0.05) < 4.5 {
+		t.Errorf("%s: its ground has a luminance of %.4f, contrast is %.1f, %d of %d pixels are bluer than red", where, ground, (most+0.05)/(ground+0.05), blue, len(picture.Pix)/4)
+	}
 }
 
 // linear is the light of a channel's value.
@@ -122,6 +182,13 @@ func TestBrowserNight(t *testing.T) {
 			v.shows(".result .verdict", "apart")
 			v.button("Maps as pictures")
 			v.wait(`document.querySelector("img.picture").naturalWidth > 0`)
+			nightly(v.t, "map", v.clip("img.picture"))
+			// And so it is where the page was light when the map was opened.
+			eval[any](v.device, `document.documentElement.dataset.theme = "light"; document.dispatchEvent(new Event("setting")); null`)
+			v.wait(`document.querySelector("img.picture").src.includes("theme=light")`)
+			eval[any](v.device, `document.documentElement.dataset.theme = "night"; document.dispatchEvent(new Event("setting")); null`)
+			v.wait(`document.querySelector("img.picture").src.includes("theme=night") && document.querySelector("img.picture").complete`)
+			nightly(v.t, "map in a theme chosen later", v.clip("img.picture"))
 			eval[any](v.device, `document.querySelector(".stage").scrollTo(0, 9999); null`)
 		},
 		"report?theme=night&back=cloth.csv": func(v viewer) {
@@ -129,6 +196,9 @@ func TestBrowserNight(t *testing.T) {
 			if way := eval[string](v.device, `document.querySelector(".way-back").getAttribute("href")`); way != "/#/s/cloth.csv" {
 				v.t.Errorf("the report's way back is %q", way)
 			}
+			nightly(v.t, "verdict", v.clip(".judged h2 b"))
+			nightly(v.t, "picture", v.clip("figure svg"))
+			eval[any](v.device, `scrollTo(0, 0); null`)
 		},
 	} {
 		name := strings.NewReplacer("/", "_", "#", "", "?", "_").Replace(route)

@@ -248,7 +248,7 @@ func (v viewer) looks(name string) {
 		browsertest.Screenshot(t, v.tab, name+"-"+where)
 	}
 	for _, theme := range browsertest.Themes() {
-		eval[any](v.device, `document.documentElement.dataset.theme = "`+theme+`"; null`)
+		eval[any](v.device, `document.documentElement.dataset.theme = "`+theme+`"; document.dispatchEvent(new Event("setting")); null`)
 		for _, size := range [][2]int64{{320, 568}, {390, 844}, {768, 1024}, {1440, 900}} {
 			width := size[0]
 			if width != 320 && width != 1440 && !browsertest.Whole() {

@@ -114,20 +114,30 @@ func (s *server) report(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-// nightStyle shows a dark report in red on black, and pictures with a light ground turned
-// around.
-const nightStyle = `html{background:#000}body{filter:grayscale(1) sepia(1) saturate(7) hue-rotate(-32deg) brightness(.5)}` +
-	`main,body{background:#000!important}figure,img{filter:invert(1) brightness(.55)}body :not(img,svg,svg *){background-color:#000!important}`
+// nightStyle shows a dark report in red on black, what stands on a filled ground in it in an
+// outline, and photos dimmer.
+const nightStyle = `html{background:#000}body{filter:grayscale(1) sepia(1) saturate(7) hue-rotate(-32deg) brightness(.6)}` +
+	`main,body{background:#000!important}img{filter:brightness(.35)}body :not(img,svg,svg *){background-color:#000!important}` +
+	`.judged h2 b,.number b{color:inherit!important;outline:1px solid}`
+
+// themed shows what has a light and a dark form in a theme of the page, whatever the browser
+// asks for; night is dark.
+func themed(content []byte, theme string) []byte {
+	shows := map[string]string{"light": "not all", "dark": "screen and (min-width: 0)", "night": "screen and (min-width: 0)"}[theme]
+	if shows == "" {
+		return content
+	}
+	for _, dark := range []string{"(prefers-color-scheme: dark)", "(prefers-color-scheme:dark)"} { // of the page, and of pictures
+		content = bytes.ReplaceAll(content, []byte("screen and "+dark), []byte(shows))
+	}
+	return content
+}
 
 // inPage puts the way back to a survey into a report, on the screen alone, and shows it in
 // the page's theme.
 func inPage(report []byte, theme, survey string) []byte {
-	style, shows := "", map[string]string{"light": "not all", "dark": "(min-width: 0)", "night": "(min-width: 0)"}[theme]
-	if shows != "" {
-		for _, dark := range []string{"(prefers-color-scheme: dark)", "(prefers-color-scheme:dark)"} { // of the page, and of pictures within it
-			report = bytes.ReplaceAll(report, []byte("screen and "+dark), []byte(strings.Replace("screen and "+shows, "screen and not all", "not all", 1)))
-		}
-	}
+	style := ""
+	report = themed(report, theme)
 	if theme == "night" {
 		style = "@media screen{" + nightStyle + "}"
 	}

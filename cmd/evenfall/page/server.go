@@ -293,6 +293,9 @@ func drawing(format string) func(*live, http.ResponseWriter, *http.Request) erro
 		if format == "png" {
 			download(w, stem(l.name)+"-"+kind+".png")
 		}
+		if format == "svg" {
+			content = themed(content, asked.Get("theme"))
+		}
 		w.Write(content)
 		return nil
 	}

@@ -37,26 +37,33 @@ export function resultPanel(v, { jump, read }) {
     keys: h("nav", { class: "keys actions", "aria-label": "Take with you" }),
   };
 
-  // The last picture is shown until the new one has loaded, so that nothing flashes.
+  // The last picture is shown until the new one has loaded, so that nothing flashes: not
+  // in another theme, where it would.
+  let shown = "";
   function showMap() {
     const maps = v.state.maps ?? [];
     const map = maps.find((m) => m.kind === kind) ?? maps[0];
     figure.hidden = !map;
     if (!map || !drawn.open) return;
     // A phone gets the map alone, with type that can be read there.
-    const url = phone.matches ? `${map.url}&narrow=1` : map.url;
+    const theme = document.documentElement.dataset.theme;
+    const url = `${map.url}&theme=${theme}${phone.matches ? "&narrow=1" : ""}`;
     if (picture.dataset.url === url) return;
     picture.dataset.url = url;
+    if (theme !== shown) picture.style.visibility = "hidden";
     const loading = new Image();
     loading.onload = () => {
       if (picture.dataset.url !== url) return;
       picture.src = url;
       picture.alt = map.alt;
+      picture.style.visibility = "";
+      shown = theme;
     };
     loading.onerror = () => delete picture.dataset.url;
     loading.src = url;
   }
   phone.addEventListener("change", showMap);
+  document.addEventListener("setting", showMap);
 
   function showKinds() {
     const maps = v.state.maps ?? [];
@@ -69,7 +76,7 @@ export function resultPanel(v, { jump, read }) {
   function showTodo() {
     const [first, second] = toDo(v);
     setText(todo, first);
-    setText(more, second);
+    setText(more, second.slice(0, 1).toUpperCase() + second.slice(1));
   }
 
   function showGrid() {
@@ -128,7 +135,7 @@ export function resultPanel(v, { jump, read }) {
     showActions();
   }
 
-  return { ...parts, render, leave: () => phone.removeEventListener("change", showMap) };
+  return { ...parts, render, leave: () => (phone.removeEventListener("change", showMap), document.removeEventListener("setting", showMap)) };
 }
 
 /** reportOf is the report's address, in the page's theme and with the way back. */
