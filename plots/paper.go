@@ -56,6 +56,7 @@ type Type struct {
 	Size       float64
 	Bold, Soft bool // soft is gray
 	Color      color.Color
+	Lines      int // at most, 0 for as many as it takes
 }
 
 // add adds what is drawn on the page.
@@ -71,7 +72,11 @@ func (p *Paper) Text(x, y, width float64, str string, t Type) (below float64) {
 		s.Color = gray
 	}
 	p.said = append(p.said, str)
-	for _, line := range wrap(s, photometry.Visible(str), vg.Length(width)) {
+	lines := wrap(s, photometry.Visible(str), vg.Length(width))
+	if t.Lines > 0 && len(lines) > t.Lines {
+		lines = append(lines[:t.Lines-1], "…")
+	}
+	for _, line := range lines {
 		top := vg.Length(p.Height - y)
 		p.add(func(c draw.Canvas) { drawWithHalo(c, s, vg.Point{X: vg.Length(x), Y: top}, line, paper, 0) })
 		y += 1.12 * t.Size

@@ -49,7 +49,7 @@ var growth = []struct {
 		a := -80 + 160*float64(i)/float64(n)
 		fmt.Fprintf(b, "%.4f,%.2f\n", a, 1000*math.Cos(a*math.Pi/180))
 	}, "angle (deg),E (lx)\n"},
-	{"ratio, marks", "ratio in.csv", []int{100, 1000, 10_000, schema.MostRows(schema.RatioFile) / 2}, func(b *strings.Builder, i, n int, r *rand.Rand) {
+	{"ratio, marks", "ratio in.csv", []int{100, 1000, schema.MostRows(schema.RatioFile) / 2}, func(b *strings.Builder, i, n int, r *rand.Rand) {
 		fmt.Fprintf(b, "m%d,key,%.0f\nm%d,fill,%.0f\n", i, 800+40*r.NormFloat64(), i, 200+10*r.NormFloat64())
 	}, "# target: 4:1 key to fill\nmark,role,E (lx)\n"},
 	{"match", "match in.csv day2.csv", grows, func(b *strings.Builder, i, n int, r *rand.Rand) {
@@ -62,7 +62,7 @@ var growth = []struct {
 	}, "label,x (m),y (m),lamp,E (lx)\n"},
 	{"balance, lamps at 45 places", "balance in.csv", []int{10, 30, 100, schema.MostLamps}, lampRow, "label,x (m),y (m),lamp,E (lx)\n"},
 	{"balance, the same in half steps", "balance in.csv --half-steps", []int{10, 30, 100, schema.MostLamps}, lampRow, "label,x (m),y (m),lamp,E (lx)\n"},
-	{"correct, gels", "correct 5000K --to 5600K --gels in.csv", []int{100, 1000, 10_000}, func(b *strings.Builder, i, n int, _ *rand.Rand) {
+	{"correct, gels", "correct 5000K --to 5600K --gels in.csv", []int{100, 1000, schema.MostRows(schema.GelsFile)}, func(b *strings.Builder, i, n int, _ *rand.Rand) {
 		fmt.Fprintf(b, "g%d,CTB,%.3f,%d\n", i, -200+399.9*float64(i)/float64(n), 50+i%40)
 	}, "name,kind,mired,transmission (%)\n"},
 	{"correct, lamps", "correct in.csv --to 5600K", []int{100, schema.MostRows(schema.LampsFile)}, func(b *strings.Builder, i, n int, r *rand.Rand) {

@@ -41,7 +41,7 @@ func TestLimits(t *testing.T) {
 		"dimmers":         {"dimmer", "lamp,dimmer (%),E (lx)\n", "", lines("l#,100,80"), schema.MostRows(schema.DimmersFile), ":10002: found more than 10000 rows"},
 		"typed":           {"surface", "My cloth\nSpot,Lux reading\n", "", lines("p#,700"), table.MostTypedRows - 2, ":25001: found more than 100000 cells or 25000 rows"},
 		"typed, no title": {"surface", "Spot,Lux reading\n", "", lines("p#,700"), table.MostTypedRows - 1, ":25001: found more than 100000 cells or 25000 rows"},
-		"typed, marks":    {"ratio", "Mark,Key lux,Fill lux\n", "", lines("m#,8,2"), table.MostTypedRows - 1, ":25001: found more than 100000 cells or 25000 rows"},
+		"typed, marks":    {"ratio", "Mark,Key lux,Fill lux\n", "", lines("m#,8,2"), schema.MostRows(schema.RatioFile), ":20002: found more than 20000 rows"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()

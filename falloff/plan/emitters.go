@@ -20,9 +20,15 @@ func (b *builder) shine() {
 	for i := range b.Fixtures {
 		b.makeEmitters(i, done)
 	}
+	var frames []int
+	for i := range b.Fixtures {
+		if b.Fixtures[i].Kind == setup.Frame {
+			frames = append(frames, i)
+		}
+	}
 	for i, made := range b.made {
 		if !b.Fixtures[i].Hidden {
-			b.emitters = append(b.emitters, b.beside(i, made)...)
+			b.emitters = append(b.emitters, b.beside(i, made, frames)...)
 		}
 	}
 	for i := range b.emitters {
@@ -58,12 +64,12 @@ func (b *builder) makeEmitters(i int, done []bool) {
 	}
 }
 
-// beside is what of a fixture's light passes beside the frames that it lights:
+// beside is what of a fixture's light passes beside those of the frames that it lights:
 // all of it where it lights none. What crosses a frame is the frame's own light.
-func (b *builder) beside(i int, made []emitter) []emitter {
+func (b *builder) beside(i int, made []emitter, all []int) []emitter {
 	var frames []int
-	for k := range b.Fixtures {
-		if b.Fixtures[k].Kind == setup.Frame && slices.Contains(b.Fixtures[k].Lit, i) {
+	for _, k := range all {
+		if slices.Contains(b.Fixtures[k].Lit, i) {
 			frames = append(frames, k)
 		}
 	}

@@ -86,13 +86,16 @@ func (s *Scene) Sensitivity(ctx context.Context, on Surface, progress func(done 
 	if err := o.setPlaces(on); err != nil {
 		return nil, nil, err
 	}
-	o.fixed, o.moving = make([]float64, len(o.places)), slices.Repeat([]bool{true}, len(s.rows)) // every lamp is moved in its turn
+	every := o.everyLight(watched)
+	o.fixed = make([]float64, len(o.places))
+	o.hold(watched, make([]bool, len(s.rows)), every)
 	spread, mean := o.spread(watched)
 	if ctx.Err() == nil && (math.IsInf(spread, 1) || watched.effort.over()) {
 		return out, nil, watched.TooMuch()
 	}
 	for i := range s.rows {
 		over := false
+		o.hold(watched, s.movedWith(i), every)
 		for _, turn := range []bool{false, true} {
 			worst, ok, tooMuch := watched.worstOffset(o, i, turn, spread, mean)
 			if ctx.Err() != nil {
@@ -110,6 +113,41 @@ func (s *Scene) Sensitivity(ctx context.Context, on Surface, progress func(done 
 		}
 	}
 	return out, skipped, nil
+}
+
+// everyLight is what each emitter gives at each of the places.
+func (o *objective) everyLight(s *Scene) [][]float64 {
+	out := make([][]float64, len(o.places))
+	for k, p := range o.places {
+		out[k] = make([]float64, 0, len(s.emitters))
+		for _, lux := range s.lights(p, toCamera, nil) {
+			out[k] = append(out[k], lux)
+		}
+	}
+	return out
+}
+
+// movedWith are the rows whose light changes where one row's stand is off.
+func (s *Scene) movedWith(row int) []bool {
+	changed := make([]bool, len(s.rows))
+	changed[row] = true
+	if s.rows[row].Kind.Shapes() { // in front of any lamp
+		return slices.Repeat([]bool{true}, len(s.rows))
+	}
+	return s.touched(changed)
+}
+
+// hold holds fixed, of every light, that of the rows that do not move.
+func (o *objective) hold(s *Scene, moving []bool, every [][]float64) {
+	o.moving = moving
+	for k := range o.fixed {
+		o.fixed[k] = 0
+		for n, lux := range every[k] {
+			if !o.moves(&s.emitters[n]) {
+				o.fixed[k] += lux
+			}
+		}
+	}
 }
 
 // worstOffset is the worst way in which a stand can be off, moved or turned,

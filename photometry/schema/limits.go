@@ -54,7 +54,7 @@ func TooManyShares(places, lamps int) string {
 
 // mostRows are the most rows of a table of things, which are compared with each other.
 // Readings of a surface and of a series have no limit of their own.
-var mostRows = map[File]int{RatioFile: 40_000, LampsFile: 1000, GelsFile: 10_000, CamerasFile: 1000, SetupFile: 1000, DimmersFile: 10_000, ScreenFile: 10_000}
+var mostRows = map[File]int{RatioFile: 20_000, LampsFile: 1000, GelsFile: 5000, CamerasFile: 1000, SetupFile: 1000, DimmersFile: 10_000, ScreenFile: 10_000}
 
 // MostRows is the most rows that a sort of file may have, 0 for as many as there are.
 func MostRows(in File) int { return mostRows[in] }

@@ -47,8 +47,25 @@ func Dimmer(r *dimmer.Result, dialect string, w document.Words, full bool) *docu
 		p.remarks("assumed", r.Inferred)
 		p.Line("read", dialect)
 	}
+	p.dimmerPictures(r)
+	return p.Document
+}
+
+// mostCurves is how many lamps have their dimmers drawn, each in a picture of its own.
+const mostCurves = 40
+
+// dimmerPictures draws the dimmer of each lamp, of very many those that are set first.
+func (p *page) dimmerPictures(r *dimmer.Result) {
+	drawn := slices.Clone(r.Lamps)
+	if len(drawn) > mostCurves {
+		slices.SortStableFunc(drawn, func(a, b *dimmer.Lamp) int {
+			return cmp.Compare(either(a.Setting == nil, 1, 0), either(b.Setting == nil, 1, 0))
+		})
+		drawn = drawn[:mostCurves]
+		p.Line("pictures", fmt.Sprintf("of %d lamps; --lamp with a setting draws another first", mostCurves))
+	}
 	taken := map[string]bool{}
-	for i, l := range r.Lamps {
+	for i, l := range drawn {
 		if l.Curve != nil {
 			name := "dimmer"
 			if len(r.Lamps) > 1 {
@@ -59,11 +76,10 @@ func Dimmer(r *dimmer.Result, dialect string, w document.Words, full bool) *docu
 			}
 			taken[strings.ToLower(name)] = true
 			p.drawn(name, func(narrow bool) (*plots.Picture, error) {
-				return plots.Dimmer(l, r.Date, Capital(p.linearText(l)), w.Unit, narrow), nil
+				return plots.Dimmer(l, r.Date, Capital(p.linearText(l)), p.Unit, narrow), nil
 			})
 		}
 	}
-	return p.Document
 }
 
 // DimmerSummary is the range of each lamp's dimmer.

@@ -23,7 +23,7 @@ func Ratio(r *ratio.Result, readAs string, w document.Words, full bool) *documen
 	return p.Document
 }
 
-// MostMarks is how many marks a report lists and draws. Its JSON has them all.
+// MostMarks is how many marks a report lists, and any picture draws. JSON has them all.
 const MostMarks = 200
 
 // ListedMarks is a result with the marks that a report lists: of very many the decisive
@@ -72,8 +72,12 @@ func (p *page) ratio(whole, r *ratio.Result, which string) {
 	p.cautions(r.Cautions)
 	p.readAs(r.ReadAs, r.Readings, "reading")
 	if len(r.Marks) > 0 {
+		drawn, left := r.Decisive(MostMarks)
+		if left > 0 {
+			p.Line("picture", fmt.Sprintf("of %d marks, those out of target or unsettled first", MostMarks))
+		}
 		p.drawn("bars", func(narrow bool) (*plots.Picture, error) {
-			return plots.Ratio(r, plots.RatioOptions{Key: p.keyOf, Narrow: narrow}), nil
+			return plots.Ratio(drawn, plots.RatioOptions{Key: p.keyOf, Narrow: narrow}), nil
 		})
 	}
 }

@@ -186,7 +186,7 @@ func (g *gatherer) kit() {
 
 // nothing tells whether no file could be used.
 func (r *Report) nothing() bool {
-	return r.Setup == nil && r.Ratios == nil && len(r.Lamps)+len(r.Surfaces)+len(r.Distances)+len(r.Meters) == 0 && r.Gels == nil && r.Cameras == nil
+	return r.Setup == nil && r.Ratios == nil && len(r.Lamps)+len(r.Surfaces)+len(r.Distances)+len(r.Meters) == 0 && r.Gels == nil && r.Cameras == nil && r.Dimmers == nil && r.Screen == nil
 }
 
 // within makes a name of a set-up's table one within the folder: with slashes, and

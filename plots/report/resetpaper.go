@@ -254,6 +254,10 @@ func (p *printedSheet) lampHeads(y float64) float64 {
 	return y + 21
 }
 
+// mostInCell is how many lines a text in the table of lamps has at most: one can be as long
+// as a book.
+const mostInCell = 12
+
 // lamp is a row of the table.
 func (p *printedSheet) lamp(y float64, l sheetLamp) float64 {
 	cells := [][]answers.Note{{{Text: fmt.Sprint(l.Number), Strong: true}}, {{Text: l.Name, Strong: true}, {Text: l.Below, Missing: true}}, l.Stands, l.Points, l.Set, l.Color, l.Reads}
@@ -265,7 +269,7 @@ func (p *printedSheet) lamp(y float64, l sheetLamp) float64 {
 			at := y
 			for _, note := range cells[i] {
 				t := plainType
-				t.Bold, t.Soft = note.Strong, note.Missing
+				t.Bold, t.Soft, t.Lines = note.Strong, note.Missing, mostInCell
 				at = p.Text(x, at, wide, note.Text, t)
 			}
 			below = max(below, at)
