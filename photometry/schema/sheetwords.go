@@ -33,7 +33,8 @@ const (
 	IndexWord
 	DateWord
 	OrdinalWord
-	StageWord // sides are the actor's, mirrored to the camera's
+	ReferenceWord // of the place that is read again and again
+	StageWord     // sides are the actor's, mirrored to the camera's
 	LevelColumnWord
 	LuxWord
 	FootcandleWord
@@ -103,6 +104,7 @@ var sheetWords = []struct {
 	{DoubtWord, `approx approximately about ca circa roughly unsure uncertain doubtful guess guessed estimate estimated est env environ approximatif incertain douteux etwa ungefahr
 		unsicher geschatzt zirka aprox aproximado dudoso estimado incerto dubbio stimato ongeveer onzeker geschat`},
 	{OrdinalWord, `1st 2nd 3rd 4th 5th dritte erste first pass round run second take third try zweite again repeat repeated nochmal wiederholt wiederholung encore bis vez otra ancora opnieuw herhaling lecture messung mesure lectura lettura meting reading`},
+	{ReferenceWord, `ref reference referenz referencia riferimento referentie`},
 }
 
 // classColumns are the columns whose names, one word each, are words of a class.

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"regexp"
 	"strconv"
 	"strings"
@@ -18,6 +19,8 @@ func (s spot) String() string { return table.ColumnName(s.row+1) + strconv.Itoa(
 var (
 	letterFirst = regexp.MustCompile(`^([A-Za-z]{1,2})[ ._/-]?0*([1-9]\d{0,3})$`)
 	digitFirst  = regexp.MustCompile(`^0*([1-9]\d{0,3})[ ._/-]?([A-Za-z])$`)
+	// repeatNumber is a name with a small number in brackets behind it.
+	repeatNumber = regexp.MustCompile(`^(.*\S)\s*\(\d\)$`)
 	// countedName is a running number, with a letter or two before it.
 	countedName = regexp.MustCompile(`^(?:#|\pL{1,2}[ ._-]?)?\d{1,6}$`)
 )
@@ -109,6 +112,53 @@ func wordSides(text string) (s sides, ok bool) {
 		}
 	}
 	return s, true
+}
+
+// withoutRepeat is the name of a place without what says that it was read once more, or that
+// it is the reference: C4 again, C4 (2), ref C4; false where nothing says so.
+func withoutRepeat(name string) (place string, again bool) {
+	if m := repeatNumber.FindStringSubmatch(name); m != nil {
+		return m[1], true
+	}
+	var rest []string
+	for _, w := range schema.Words(name) {
+		switch _, err := strconv.Atoi(w); {
+		case schema.ClassOf(w)&(schema.OrdinalWord|schema.ReferenceWord) != 0:
+			again = true
+		case !again || err != nil: // the number behind such a word counts how often
+			rest = append(rest, w)
+		}
+	}
+	return strings.Join(rest, " "), again && len(rest) > 0
+}
+
+// joinRepeats makes readings that their names say are of another place once more those of
+// that place, but those that an answer leaves out.
+func (d *draft) joinRepeats(a *answers) {
+	if d.how == "grid" {
+		return
+	}
+	places := map[string]string{}
+	for _, r := range d.readings {
+		places[labelKey(r.name.Text)] = r.name.Text
+	}
+	said := map[string]bool{}
+	for i := range d.readings {
+		r := &d.readings[i]
+		place, again := withoutRepeat(r.name.Text)
+		if !again || r.x.Text != "" || strings.Contains(table.Fold(a.leaveOut), table.Fold(r.name.Text)) {
+			continue
+		}
+		name, read := places[labelKey(place)]
+		if _, label := gridSpot(place); !read && !label {
+			continue
+		}
+		if !said[r.name.Text] {
+			d.assume("sheet.again", "name", quote(r.name.Text), "place", quote(cmp.Or(name, place)))
+		}
+		said[r.name.Text] = true
+		r.name.Text = cmp.Or(name, place)
+	}
 }
 
 // ofStage reports whether the name of a place has a side of the stage: SL, stage right.

@@ -249,6 +249,7 @@ func (d *draft) check(m *matrix) {
 		d.checkReadings(m)
 		return
 	}
+	d.joinRepeats(m.answers)
 	d.checkDays(m.answers)
 	d.settleUnit(m)
 	d.boundZeros()

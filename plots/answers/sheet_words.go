@@ -19,6 +19,7 @@ var sheetSentences = sentences{
 	"sheet.thousands":   "{example} has thousands, since else it would be far off the others",
 	"sheet.twice":       "{place} twice, {missing} never",
 	"sheet.length_unit": "lengths without a unit are in m",
+	"sheet.again":       "{name} is {place} read again",
 	"sheet.in_grid":     "size not given: notes width and height add positions",
 	"sheet.nowhere":     "no map, since the places are names alone",
 	"sheet.ranges":      "ranges are read at their middle",
