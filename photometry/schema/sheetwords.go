@@ -92,7 +92,7 @@ var sheetWords = []struct {
 	{PlaceOther, `angolo aussen bit bord borde bordo coin corner ecke edge esquina far ganz halb half hoek innen inner outer little near quarter rand third very`},
 	{StageWord, `stage sl sr usl usr dsl dsr`},
 	{FromLeftWord, `across gauche horizontal izquierda left links right sinistra`},
-	{UpDownWord, `up upward height alto haut hoch abajo bas basso boden bottom floor onder sol suelo terra top unten vertical vloer ground`},
+	{UpDownWord, `up oben boven arriba sopra upward height alto haut hoch abajo bas basso boden bottom floor onder sol suelo terra top unten vertical vloer ground`},
 	{RowWord, `fila ligne rang rangee reihe riga rij row zeile`},
 	{ColumnWord, `col colonna colonne column columna kolom spalte`},
 	{IndexWord, `id index n no nr num number numero nummer lfd`},

@@ -43,6 +43,7 @@ type heading struct {
 	light   string // role of the light whose levels it heads, or its lamp
 	inUnits string // unit of a column that is kept
 	iso     string // that exposure values are at
+	flipped bool   // positions are counted from camera right, or down from the top
 }
 
 // inUnit is a name with its unit in words: Höhe in cm, valeurs en lux.
@@ -136,6 +137,7 @@ var roleOfWord = []struct {
 // readWords understands a header by its words.
 func (h *heading) readWords(text string, tokens []string) {
 	h.role, h.column = noRole, nil
+	h.flipped = countsBack(tokens)
 	all, rest := h.countWords(tokens)
 	h.takeUnitWord(text, tokens)
 	h.percent = strings.Contains(text, "%")
@@ -155,6 +157,50 @@ func (h *heading) readWords(text string, tokens []string) {
 	default:
 		h.takeRole(all)
 	}
+}
+
+// fromWords are before the edge that positions are counted from.
+var fromWords = strings.Fields("from von vom ab de da dal dall dalla desde depuis van vanaf")
+
+// countsBack reports whether positions are counted from camera right, or down from the top.
+func countsBack(tokens []string) bool {
+	from := false
+	for _, t := range tokens {
+		class := schema.ClassOf(t)
+		if from && class&schema.PlaceLeft == 0 && (class&schema.PlaceRight != 0 || class&schema.PlaceTop != 0 && class&schema.HeightWord == 0) {
+			return true
+		}
+		from = from || slices.Contains(fromWords, t)
+	}
+	return false
+}
+
+// beside are the words that may be beside x, or across, in the name of a position.
+var beside = strings.Fields("pos posn position positions coord coords coordinate coordinates koordinate loc location axis achse distance dist abstand entfernung the stage")
+
+// axisOf is the axis of a position that a column's name has without a unit of length: x pos,
+// across, from below; zero where it has none.
+func axisOf(text string) role {
+	from := false
+	var rest []string
+	for _, t := range schema.Words(text) {
+		switch {
+		case slices.Contains(fromWords, t):
+			from = true
+		case !slices.Contains(beside, t):
+			rest = append(rest, t)
+		}
+	}
+	if len(rest) != 1 {
+		return noRole
+	}
+	switch t, class := rest[0], schema.ClassOf(rest[0]); {
+	case t == "x", slices.Contains([]string{"across", "horizontal", "horiz"}, t), from && class&(schema.PlaceLeft|schema.PlaceRight) != 0:
+		return xRole
+	case t == "y", slices.Contains([]string{"up", "vertical", "vert", "height"}, t), from && class&(schema.PlaceTop|schema.PlaceBottom|schema.UpDownWord) != 0:
+		return yRole
+	}
+	return noRole
 }
 
 // takeRole takes the first role that one of the words has.

@@ -1,6 +1,8 @@
 package sheet
 
 import (
+	"cmp"
+	"fmt"
 	"math"
 	"regexp"
 	"slices"
@@ -234,6 +236,7 @@ func (l *list) countContent(c int) (n content) {
 // assign finds what each column is for; false where there is no column of levels.
 func (l *list) assign() bool {
 	l.contents = make([]content, l.m.width)
+	l.pairAxes()
 	var bare, texts []int
 	again := false                   // a position twice
 	counting, others := false, false // levels that are no more than counted, other numbers
@@ -291,6 +294,71 @@ func (l *list) assign() bool {
 	l.askDistances()
 	l.dropLonePosition()
 	return len(l.levels) > 0 && !again && !(counting && others)
+}
+
+// pairAxes makes two columns of numbers that positions of either axis are named for, as
+// across and up, those of positions, where no others are.
+func (l *list) pairAxes() {
+	at := map[role][]int{}
+	for c, h := range l.headings {
+		if h.role == xRole || h.role == yRole {
+			return
+		}
+		if axis := axisOf(h.text); axis != noRole {
+			at[axis] = append(at[axis], c)
+		}
+	}
+	if l.in != schema.SurveyFile || len(at[xRole]) != 1 || len(at[yRole]) != 1 {
+		return
+	}
+	for _, axis := range []role{xRole, yRole} {
+		numbers, filled := 0, 0
+		for r := l.below; r < l.m.height(); r++ {
+			if text := l.m.text(r, at[axis][0]); text != "" {
+				filled++
+				if _, err := l.dialect().Length(text, "m"); err == nil {
+					numbers++
+				}
+			}
+		}
+		if 2*numbers <= filled {
+			return
+		}
+	}
+	for _, axis := range []role{xRole, yRole} {
+		h := &l.headings[at[axis][0]]
+		h.role, h.column, h.unit = axis, nil, photometry.NoUnit
+	}
+}
+
+// dialect is how the numbers of the part are written.
+func (l *list) dialect() table.Dialect { return table.Dialect{Decimal: l.m.sign} }
+
+// position is a cell of a position, counted from camera left or up from below: where it is
+// not, the size of the surface has to be known.
+func (l *list) position(r, c int) table.Cell {
+	cell := l.m.cells[r][c].Cell
+	h := l.headings[c]
+	if !h.flipped {
+		return cell
+	}
+	of, words := schema.Width, "across from camera left"
+	if h.role == yRole {
+		of, words = schema.Height, "up from below"
+	}
+	said := schema.Text(schema.SurveyFile, append(slices.Clone(l.m.answers.notes), l.notes...), of)
+	size, err := l.dialect().Length(said, cmp.Or(l.m.answers.lengthUnit, "m"))
+	if err != nil {
+		l.ask(Question{Code: "length", Line: l.headerLine, Text: fmt.Sprintf("%s counts from the other side: a note above the table, such as “# %s: 2.4 m”, has the size of the surface; or write the lengths %s",
+			quote(h.text), of.Name, words)})
+		return cell
+	}
+	length, err := l.dialect().Length(cell.Text, cmp.Or(l.m.answers.lengthUnit, h.length, "m"))
+	if err != nil {
+		return cell // whoever reads the plain form says what is wrong
+	}
+	cell.Text = figureText(math.Round((size-length)*1e6)/1e6, l.m.sign) + " m"
+	return cell
 }
 
 // counts reports whether a column has running numbers alone.
@@ -701,7 +769,7 @@ func (l *list) record(r int) {
 		rec.name, rec.spot = l.rowAndColumn(r)
 	}
 	if l.x >= 0 && l.y >= 0 {
-		rec.x, rec.y = l.m.cells[r][l.x].Cell, l.m.cells[r][l.y].Cell
+		rec.x, rec.y = l.position(r, l.x), l.position(r, l.y)
 	}
 	if name.Text == "" && len(l.labels) > 0 {
 		rec.row = l.m.firstWords(r)

@@ -19,6 +19,7 @@ type answers struct {
 	lamps bool // a column or a table may be of one lamp
 
 	sheet, column, levelUnit, decimal, rows, lengthUnit, leaveOut, repeats string
+	notes                                                                  []table.Note // all of them
 }
 
 // of takes them from the notes of a command line, else of a sheet.
@@ -27,6 +28,7 @@ func (a answers) of(notes []table.Note) answers {
 		schema.RowsFrom: &a.rows, schema.LengthUnit: &a.lengthUnit, schema.LeaveOut: &a.leaveOut, schema.RepeatsAre: &a.repeats} {
 		*to = schema.Text(schema.SurveyFile, notes, of)
 	}
+	a.notes = notes
 	return a
 }
 
