@@ -56,7 +56,9 @@ type app struct {
 	lines  func() *regexp.Regexp
 	args   []string // as typed
 	step   bool     // one of several commands, which another one runs
-	status int
+	// skipped are files of a folder that were named and are not read.
+	skipped []string
+	status  int
 
 	// until ends the program; nil goes on.
 	until context.Context

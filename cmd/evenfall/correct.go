@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 
 	"github.com/spf13/cobra"
@@ -149,7 +150,7 @@ func (a *app) correctLamps(flags correctFlags, path string, gels []colorimetry.G
 // keepsGels reports whether the set-up beside a table of lamps is to be kept as it is on
 // file: its light is approved, or the steps of the folder match an earlier day.
 func (a *app) keepsGels(folder string) bool {
-	path := found("setup.csv", folder)
+	path := a.found("setup.csv", folder)
 	if path == "" {
 		return false
 	}
@@ -160,7 +161,7 @@ func (a *app) keepsGels(folder string) bool {
 // bag are the gels to choose from.
 func (a *app) bag(path, folder string, basis *answers.Basis) ([]colorimetry.Gel, error) {
 	if path == "" {
-		path = found(gelsFile, folder)
+		path = a.found(gelsFile, folder)
 	}
 	if path == "" || path == nominalBag {
 		kit := colorimetry.NominalKit()
@@ -185,7 +186,7 @@ func (a *app) cameraOffset(flags correctFlags, folder string, basis *answers.Bas
 	case flags.camera == "":
 		return nil, fmt.Errorf("--cameras: no camera named, expected --camera with one of the table's")
 	case path == "":
-		if path = found(camerasFile, folder); path == "" {
+		if path = a.found(camerasFile, folder); path == "" {
 			return nil, fmt.Errorf("--camera: found no %s here, expected --cameras with a table of cameras", camerasFile)
 		}
 	}
@@ -202,11 +203,17 @@ func (a *app) cameraOffset(flags correctFlags, folder string, basis *answers.Bas
 	return &offset, nil
 }
 
-// found looks for a table of the set-up beside another, then in this folder.
-func found(name, folder string) string {
+// found looks for a table of the set-up beside another, then in this folder. As in a
+// folder that is read whole, what is no regular file is named and not read.
+func (a *app) found(name, folder string) string {
 	for _, path := range []string{filepath.Join(folder, name), name} {
-		if info, err := os.Stat(path); err == nil && info.Mode().IsRegular() {
+		switch info, err := os.Lstat(path); {
+		case err != nil || info.IsDir():
+		case info.Mode().IsRegular():
 			return path
+		case !slices.Contains(a.skipped, filepath.Base(path)):
+			a.skipped = append(a.skipped, filepath.Base(path))
+			a.note("%s", answers.Sentence(a.words(), photometry.Found("folder.irregular", "files", a.skipped[len(a.skipped)-1:])))
 		}
 	}
 	return ""

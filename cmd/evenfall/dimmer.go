@@ -159,7 +159,7 @@ func (a *app) fromSetting(flags dimmerFlags, read *setup.Dimmers, folder string)
 	if lamp == "" && len(known) == 1 {
 		lamp = known[0]
 	}
-	if path := found("lamps.csv", folder); path != "" && lamp != "" {
+	if path := a.found("lamps.csv", folder); path != "" && lamp != "" {
 		lamps, err := readTable(a, path, "table of lamps", setup.ReadLamps)
 		if err != nil {
 			return 0, err

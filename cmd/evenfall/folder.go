@@ -166,6 +166,7 @@ func (a *app) filesOf(root openedFolder, folder string) (*setup.Folder, error) {
 	for _, about := range f.Findings() {
 		a.note("%s", answers.Sentence(a.words(), about))
 	}
+	a.skipped = append(a.skipped, f.Irregular...)
 	for _, p := range f.Problems {
 		a.note("Not read: %v", p.Err)
 	}

@@ -61,7 +61,7 @@ func (a *app) screen(notes noteFlags, path string) error {
 	if err != nil {
 		return err
 	}
-	if path := found("ratio.csv", folder); path != "" {
+	if path := a.found("ratio.csv", folder); path != "" {
 		marks, err := a.readRatios(notes, path)
 		if err != nil {
 			return err

@@ -57,9 +57,15 @@ func Table(name string) ([]byte, error) { return scene.ReadFile("scene/" + name)
 func Write(folder string, files []File, later []string, force bool) error {
 	for _, f := range files {
 		path := filepath.Join(folder, f.Name)
+		info, err := os.Lstat(path)
+		if errors.Is(err, fs.ErrNotExist) || force {
+			continue
+		}
+		if err == nil && !info.Mode().IsRegular() { // a pipe may never answer
+			return fmt.Errorf("%s is no regular file and stays: expected a new folder, or one that only the demo wrote into; --force replaces it", path)
+		}
 		there, err := os.ReadFile(path)
 		switch {
-		case errors.Is(err, fs.ErrNotExist), force:
 		case err != nil:
 			return fmt.Errorf("%s: %w", path, err)
 		case !bytes.Equal(there, f.Content):
