@@ -278,6 +278,12 @@ func (a *app) note(format string, values ...any) {
 	fmt.Fprintln(a.stderr, a.asCalled(photometry.Visible(fmt.Sprintf(format, values...))))
 }
 
+// say writes lines that may have a name of a file or folder, without what a terminal obeys.
+func say(to io.Writer, format string, values ...any) error {
+	_, err := fmt.Fprintln(to, photometry.Visible(fmt.Sprintf(format, values...)))
+	return err
+}
+
 // outcome notes in the exit status what is out of tolerance or unsettled.
 func (a *app) outcome(within bool) {
 	if !within {

@@ -93,7 +93,7 @@ func (a *app) demo(folder string, all bool) error {
 
 // walk runs every command over the set-up.
 func (a *app) walk(folder string, files []demo.File, out, format, page string) error {
-	fmt.Fprintf(a.stdout, "A puppet theatre films in front of a green cloth. Its files are in %s:\n", folder)
+	say(a.stdout, "A puppet theatre films in front of a green cloth. Its files are in %s:", folder)
 	for _, f := range files {
 		fmt.Fprintf(a.stdout, "  %s\n", f.Name)
 	}
@@ -134,7 +134,7 @@ func demoWrites(format string) (names []string) {
 // demoStep runs one command line of the demo and shows it.
 func (a *app) demoStep(words []string, format string) error {
 	if !a.json {
-		fmt.Fprintf(a.stdout, "\n$ %s %s\n\n", a.program(), strings.Join(words, " "))
+		say(a.stdout, "\n$ %s %s\n", a.program(), strings.Join(words, " "))
 	}
 	if status := a.again(words, format); status == exitNothing {
 		return fmt.Errorf("demo: %s did nothing", words[0])

@@ -20,7 +20,7 @@ const nineFolder = "close-shot"
 // places after it, and what comes next.
 func (a *app) story(folder, out, page string) error {
 	program := a.program()
-	say := func(format string, values ...any) { fmt.Fprintf(a.stdout, format+"\n", values...) }
+	say := func(format string, values ...any) { say(a.stdout, format, values...) }
 
 	before, sheet, err := a.nine(folder, "before.csv", nil)
 	if err != nil {

@@ -103,7 +103,7 @@ func (a *app) page(flags pageFlags, args []string) error {
 		if _, err := fmt.Fprintf(a.stdout, "%s://%s/\n", scheme, listener.Addr()); err != nil {
 			return err
 		}
-		fmt.Fprintf(a.stderr, "Serving the folder %s to this machine; Ctrl-C ends it.\n", root.Root.Name())
+		a.note("Serving the folder %s to this machine; Ctrl-C ends it.", root.Root.Name())
 	}
 	first := true
 	options.Invite = func(address string) {
@@ -118,7 +118,7 @@ func (a *app) page(flags pageFlags, args []string) error {
 			fmt.Fprint(out, a.lightOnDark(code))
 		}
 		if first {
-			fmt.Fprintf(a.stderr, "Serving the folder %s to this network; the link lets one device in. Ctrl-C ends it.\n", root.Root.Name())
+			a.note("Serving the folder %s to this network; the link lets one device in. Ctrl-C ends it.", root.Root.Name())
 		}
 		first = false
 	}

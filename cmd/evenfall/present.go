@@ -1,7 +1,6 @@
 package main
 
 import (
-	"fmt"
 	"io"
 	"path/filepath"
 	"slices"
@@ -89,8 +88,7 @@ func (a *app) tellFile(what, path string) error {
 	if a.json {
 		to = a.stderr
 	}
-	_, err := fmt.Fprintf(to, "%s: %s\n", what, path)
-	return err
+	return say(to, "%s: %s", what, path)
 }
 
 // savePicture writes one picture and returns its path.
@@ -109,7 +107,7 @@ func (a *app) savePicture(picture *plots.Picture, name string) (path string, err
 // tellUndrawable says which texts of a file have letters that its typeface lacks.
 func (a *app) tellUndrawable(file string, missing []string) {
 	if len(missing) > 0 {
-		fmt.Fprintf(a.stderr, "note: %s has empty squares for letters that its typeface lacks, in %s; svg and HTML draw them\n", file, strings.Join(missing, ", "))
+		say(a.stderr, "note: %s has empty squares for letters that its typeface lacks, in %s; svg and HTML draw them", file, strings.Join(missing, ", "))
 	}
 }
 

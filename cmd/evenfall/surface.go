@@ -195,8 +195,7 @@ func (a *app) newSheet(flags surfaceFlags, paths []string) error {
 		if err := outfile.Create(paths[0], write); err != nil {
 			return err
 		}
-		_, err := fmt.Fprintf(a.stdout, "sheet: %s\n", paths[0])
-		return err
+		return say(a.stdout, "sheet: %s", paths[0])
 	}
 	return fmt.Errorf("--new: %d files given, expected one or none", len(paths))
 }
