@@ -189,10 +189,17 @@ func (o *objective) noteTooMuch(s *Scene) bool {
 // spread is the spread in stops and the mean level of a scene on the places; an
 // unlit place makes it infinite.
 func (o *objective) spread(s *Scene) (stops, mean float64) {
+	moving := *s
+	moving.emitters = nil
+	for i := range s.emitters {
+		if o.moves(&s.emitters[i]) {
+			moving.emitters = append(moving.emitters, s.emitters[i])
+		}
+	}
 	low, high := math.Inf(1), 0.0
 	for k, p := range o.places {
 		v := o.fixed[k]
-		for _, lux := range s.lights(p, toCamera, o.moves) {
+		for _, lux := range moving.lights(p, toCamera, nil) {
 			v += lux
 		}
 		low, high, mean = math.Min(low, v), math.Max(high, v), mean+o.weights[k]*v

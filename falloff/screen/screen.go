@@ -18,6 +18,7 @@ import (
 
 	"evenfall/falloff"
 	"evenfall/photometry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/uncertainty"
 )
@@ -130,6 +131,9 @@ type analysis struct {
 	cloth  []Place // without cards
 	factor float64 // of the card, 1 without
 	card   float64 // variance of its log2
+
+	lit      *litPart // nil where it is not known
+	toScreen int      // marks so far that have a distance to it
 }
 
 // Analyze judges a screen. There is at least one place that is no card, and every light
@@ -148,8 +152,12 @@ func Analyze(in Input) *Result {
 	a.stops = photometry.ReadingStops(r, in.Resolution)
 	a.cards()
 	a.reflectances()
+	a.lit = a.litPart()
 	for _, m := range in.Marks {
 		a.mark(m)
+	}
+	if left := a.toScreen - schema.MostSpills; left > 0 {
+		a.warn("screen.spills_left", "marks", schema.MostSpills, "all", a.toScreen)
 	}
 	return a.out
 }
@@ -235,8 +243,12 @@ func (a *analysis) mark(m Mark) {
 			out.Verdict = uncertainty.Judge(-min(below, above), max(below, above), a.in.Tolerance)
 		}
 	}
-	if m.ToScreenM > 0 {
-		a.spill(m, &out)
+	if m.ToScreenM > 0 && a.lit != nil {
+		if a.toScreen++; a.toScreen <= schema.MostSpills {
+			a.spill(m, &out)
+		} else if a.in.SpillTarget != nil && m.Key > 0 {
+			out.SpillVerdict = uncertainty.Unsure
+		}
 	}
 	a.out.Verdict = uncertainty.WorstJudged(a.out.Verdict, out.Verdict, out.SpillVerdict)
 	a.out.Marks = append(a.out.Marks, out)
@@ -244,10 +256,7 @@ func (a *analysis) mark(m Mark) {
 
 // spill is what the lit part throws on a mark, and what brings it under the limit.
 func (a *analysis) spill(m Mark, out *MarkResult) {
-	lit := a.litPart()
-	if lit == nil {
-		return
-	}
+	lit := a.lit
 	x, y := lit.Box.Center()
 	if m.X != nil && m.Y != nil {
 		x, y = *m.X, *m.Y
@@ -353,7 +362,6 @@ func (l *litPart) each(at r3.Vec, part float64, do func(i int32, perLuminance fl
 	}
 	cx, cy := l.Box.Center()
 	w, h := part*l.Box.Width()/columns, part*l.Box.Height()/rows
-	reach := math.Hypot(l.Box.Width(), l.Box.Height()) + 1e3
 	for i := range columns {
 		for j := range rows {
 			x, y := cx+(float64(i)+0.5-columns/2)*w, cy+(float64(j)+0.5-rows/2)*h
@@ -361,8 +369,20 @@ func (l *litPart) each(at r3.Vec, part float64, do func(i int32, perLuminance fl
 			if err != nil {
 				continue // too small to shine
 			}
-			do(l.places.Closest(x, y, reach), patch.Illuminance(at, r3.Vec{Z: -1}))
+			do(l.closest(x, y), patch.Illuminance(at, r3.Vec{Z: -1}))
 		}
+	}
+}
+
+// closest is the place closest to a point: of those about as near as places are to each
+// other, else farther and farther.
+func (l *litPart) closest(x, y float64) int32 {
+	within := math.Sqrt(l.Box.Width()*l.Box.Height()/float64(len(l.luminance))) + 1e-3
+	for {
+		if i := l.places.Closest(x, y, within); i >= 0 {
+			return i
+		}
+		within *= 2
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"evenfall/photometry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/uncertainty"
 )
@@ -149,5 +150,27 @@ func TestForwardAndMask(t *testing.T) {
 	}
 	if len(codes) != 2 || codes[0] != "over_one" || codes[1] != "spill_differs" || m.SpillVerdict != uncertainty.Fail {
 		t.Errorf("%v, %+v", codes, m)
+	}
+}
+
+// TestVeryManySpills figures the spill at as many marks as it may, and passes none of the
+// others.
+func TestVeryManySpills(t *testing.T) {
+	for more := range 2 {
+		in := even(1, 0.3)
+		limit := 4.0
+		in.SpillTarget = &limit
+		for range schema.MostSpills + more {
+			in.Marks = append(in.Marks, Mark{Label: "m", Key: 400, ToScreenM: 2})
+		}
+		r := Analyze(in)
+		for i, m := range r.Marks {
+			if want := map[bool]string{true: uncertainty.Pass, false: uncertainty.Unsure}[i < schema.MostSpills]; (m.Spill != nil) != (i < schema.MostSpills) || m.SpillVerdict != want {
+				t.Errorf("mark %d of %d: %v, %s", i, len(r.Marks), m.Spill, m.SpillVerdict)
+			}
+		}
+		if want := map[int]string{0: uncertainty.Pass, 1: uncertainty.Unsure}[more]; r.Verdict != want {
+			t.Errorf("%d marks: %s, expected %s", len(r.Marks), r.Verdict, want)
+		}
 	}
 }

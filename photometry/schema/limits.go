@@ -52,6 +52,10 @@ func TooManyShares(places, lamps int) string {
 	return ""
 }
 
+// MostSpills is at how many marks what comes of a screen is figured, the first of a table:
+// each takes thousands of looks at parts of the screen.
+const MostSpills = 100
+
 // mostRows are the most rows of a table of things, which are compared with each other.
 // Readings of a surface and of a series have no limit of their own.
 var mostRows = map[File]int{RatioFile: 20_000, LampsFile: 1000, GelsFile: 5000, CamerasFile: 1000, SetupFile: 1000, DimmersFile: 10_000, ScreenFile: 10_000}
