@@ -72,6 +72,15 @@ type ReadAs struct {
 	Assumed    []Remark `json:"assumed"`
 }
 
+// PlaceNote is what somebody wrote beside a reading, as it was typed.
+type PlaceNote struct {
+	Place string `json:"place"` // as people call it
+	Text  string `json:"text"`
+}
+
+// String is the note for people: A2: hot spot from window.
+func (n PlaceNote) String() string { return n.Place + ": " + n.Text }
+
 // Taken is who took readings, and where, as a sheet says it.
 type Taken struct {
 	Operator string `json:"operator,omitempty"`

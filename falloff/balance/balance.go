@@ -92,7 +92,7 @@ func newBalancing(set *survey.LampSet, o Options) *balancing {
 	return &balancing{set: set, o: o, n: s.Len(), excluded: make([]bool, s.Len()), r: &Result{ReadAs: s.ReadAs,
 		Schema: Schema, Title: s.Title, Unit: s.Quantity.Unit(), For: s.Settings.Kind.Name, StepStops: o.StepStops,
 		Trims: map[string]Trim{}, Suspects: []LampSuspect{}, Inferred: append([]photometry.Remark{}, s.Inferred...), Advice: []photometry.Finding{},
-		Warnings: append([]photometry.Finding{}, s.Warnings...), Cautions: []photometry.Finding{}, Noise: set.Noise(), ParseLog: s.ParseLog}}
+		Warnings: append([]photometry.Finding{}, s.Warnings...), Cautions: []photometry.Finding{}, Noise: set.Noise(), Notes: s.Notes, ParseLog: s.ParseLog}}
 }
 
 // chooseLamps parts the lamps from ambient light and finds the fixed ones.

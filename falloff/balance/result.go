@@ -55,13 +55,15 @@ type Result struct {
 	Shares *ShareError `json:"shares,omitempty"`
 	// AdditivityStops is how far all lamps together lie above the sum of the
 	// lamps alone, where both were read.
-	AdditivityStops *float64             `json:"additivity_stops,omitempty"`
-	Noise           uncertainty.Noise    `json:"noise"`
-	Suspects        []LampSuspect        `json:"suspects"`
-	Inferred        []photometry.Remark  `json:"inferred"`
-	Advice          []photometry.Finding `json:"advice"`
-	Warnings        []photometry.Finding `json:"warnings"`
-	Cautions        []photometry.Finding `json:"cautions"`
+	AdditivityStops *float64          `json:"additivity_stops,omitempty"`
+	Noise           uncertainty.Noise `json:"noise"`
+	// Notes are what people wrote beside readings.
+	Notes    []photometry.PlaceNote `json:"notes,omitempty"`
+	Suspects []LampSuspect          `json:"suspects"`
+	Inferred []photometry.Remark    `json:"inferred"`
+	Advice   []photometry.Finding   `json:"advice"`
+	Warnings []photometry.Finding   `json:"warnings"`
+	Cautions []photometry.Finding   `json:"cautions"`
 
 	// BeforeMap and AfterMap are the two surfaces, for maps.
 	BeforeMap, AfterMap *evenness.Result    `json:"-"`

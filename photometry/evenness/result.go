@@ -61,7 +61,7 @@ type Result struct {
 	InDoubt []survey.Doubt `json:"in_doubt,omitempty"`
 
 	// Notes are what people wrote beside readings.
-	Notes []survey.PlaceNote `json:"notes,omitempty"`
+	Notes []photometry.PlaceNote `json:"notes,omitempty"`
 
 	// Reference is what zero stops on a map means.
 	Reference Reference `json:"reference"`

@@ -1,8 +1,10 @@
 package ratio
 
 import (
+	"cmp"
 	"math"
 	"slices"
+	"strings"
 
 	"gonum.org/v1/gonum/stat"
 
@@ -44,6 +46,9 @@ func Analyze(in Input) (*Result, error) {
 	for _, r := range in.Readings {
 		flash := r.Level.Quantity == photometry.LuminousExposure
 		a.anyFlash, a.steady = a.anyFlash || flash, a.steady || !flash
+		if r.Note != "" {
+			a.out.Notes = append(a.out.Notes, photometry.PlaceNote{Place: strings.TrimPrefix(r.Mark+", "+cmp.Or(r.Lamp, string(r.Role)), ", "), Text: r.Note})
+		}
 	}
 	a.marks = a.gather()
 	a.noise()

@@ -20,15 +20,17 @@ type Result struct {
 	// mark has its own.
 	Unit string `json:"unit,omitempty"`
 	// ReadAs says how the table was read, where it is not in the plain form.
-	ReadAs         *photometry.ReadAs `json:"read_as,omitempty"`
-	Readings       int                `json:"readings"`
-	Marks          []Mark             `json:"marks"`
-	Target         *Target            `json:"target,omitempty"`
-	AreaTargets    []AreaTarget       `json:"area_targets,omitempty"`
-	KeyOverMarks   *KeyOverMarks      `json:"key_over_marks,omitempty"`
-	ToleranceStops float64            `json:"tolerance_stops"` // on each side
-	Noise          Noise              `json:"noise"`
-	Flicker        []Flicker          `json:"flicker"`
+	ReadAs   *photometry.ReadAs `json:"read_as,omitempty"`
+	Readings int                `json:"readings"`
+	// Notes are what people wrote beside readings.
+	Notes          []photometry.PlaceNote `json:"notes,omitempty"`
+	Marks          []Mark                 `json:"marks"`
+	Target         *Target                `json:"target,omitempty"`
+	AreaTargets    []AreaTarget           `json:"area_targets,omitempty"`
+	KeyOverMarks   *KeyOverMarks          `json:"key_over_marks,omitempty"`
+	ToleranceStops float64                `json:"tolerance_stops"` // on each side
+	Noise          Noise                  `json:"noise"`
+	Flicker        []Flicker              `json:"flicker"`
 	// Dials are how the dimmers of the lamps are set for the targets.
 	Dials []dimmer.Change `json:"dials,omitempty"`
 	// Verdict is pass, fail or unsure; absent without a target.

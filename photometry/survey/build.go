@@ -20,6 +20,7 @@ type builder struct {
 	warnings []table.Warning
 	reading  []photometry.Remark
 	copied   []photometry.Finding // rows that count once
+	written  []photometry.PlaceNote
 
 	base    *rows
 	columns int // of a grid of labels
@@ -77,7 +78,7 @@ func (b *builder) findBase(sheets []*rows) {
 
 // newSurvey has what the notes and the base say.
 func (b *builder) newSurvey() *Survey {
-	s := &Survey{Placing: b.placing, Title: b.notes.title, Date: b.notes.date, Taken: b.notes.taken, Quantity: b.base.quantity, Settings: b.notes.settings, Reference: -1}
+	s := &Survey{Placing: b.placing, Title: b.notes.title, Date: b.notes.date, Taken: b.notes.taken, Quantity: b.base.quantity, Settings: b.notes.settings, Reference: -1, Notes: b.written}
 	s.Settings.Meter.Unit = b.base.unit
 	s.Feet = b.base.feet || b.notes.inFeet()
 	return s

@@ -174,6 +174,12 @@ func readLampSheets(readFile fileReader, files []Input, inputs []LampInput, note
 		}
 		r := b.rowsOf(u, in.Lamp)
 		r.checkLevels(true, &b.collector)
+		for _, note := range r.notes() {
+			if r.lamp == nil {
+				note.Place += ", " + name
+			}
+			b.written = append(b.written, note)
+		}
 		parts = append(parts, lampPart{r, name})
 	}
 	if err := b.errors.ErrOrNil(); err != nil {

@@ -275,3 +275,17 @@ func TestLampDriftCountsInTheScatter(t *testing.T) {
 		t.Errorf("no drift, scatter %+v", models)
 	}
 }
+
+// What people wrote beside readings of lamps alone is kept, with the lamp's name whether a
+// row, a note or the name of the file has it.
+func TestRemarksOfLamps(t *testing.T) {
+	const places = "label,x (m),y (m),E (lx),note\nA1,0,0,500,\nA2,1,0,510,gel sags\nB1,0,1,505,\nB2,1,1,495,\n"
+	set, err := survey.ReadLampSet([]survey.LampInput{
+		lampInput("left.csv", places),
+		lampInput("b.csv", "label,x (m),y (m),E (lx),lamp,note\nA1,0,0,300,right,\nA2,1,0,310,right,hums\nB1,0,1,305,right,\nB2,1,1,295,right,\n"),
+	}, survey.ReadOptions{})
+	want := []photometry.PlaceNote{{Place: "A2, left", Text: "gel sags"}, {Place: "A2, right", Text: "hums"}}
+	if err != nil || !slices.Equal(set.Surface.Notes, want) {
+		t.Errorf("%v, %v, want %v", err, set.Surface.Notes, want)
+	}
+}

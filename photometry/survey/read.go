@@ -98,10 +98,9 @@ func readWith(readFile fileReader, inputs []Input, notes *noteSet, options ReadO
 		return nil, fmt.Errorf("%s: found no readings, expected a table of places and levels", inputs[0].Name)
 	}
 	var sheets []*rows
-	var written []PlaceNote
 	for _, u := range understood {
 		r := b.rowsOf(u, "")
-		written = append(written, r.notes()...)
+		b.written = append(b.written, r.notes()...)
 		sheets = append(sheets, r)
 	}
 	sheets, copied := withoutCopies(sheets)
@@ -128,7 +127,6 @@ func readWith(readFile fileReader, inputs []Input, notes *noteSet, options ReadO
 	if len(errs) > 0 {
 		return nil, errs.ErrOrNil()
 	}
-	s.Notes = written
 	for _, u := range understood {
 		s.addReadAs(u.typed)
 	}

@@ -99,10 +99,10 @@ func (r *rows) placeName(i int) string {
 }
 
 // notes are what people wrote beside readings; a copy of another row says nothing new.
-func (r *rows) notes() (written []PlaceNote) {
-	seen := map[PlaceNote]bool{}
+func (r *rows) notes() (written []photometry.PlaceNote) {
+	seen := map[photometry.PlaceNote]bool{}
 	for i, text := range r.note {
-		if note := (PlaceNote{r.placeName(i), text}); text != "" && !seen[note] {
+		if note := (photometry.PlaceNote{Place: r.placeName(i), Text: text}); text != "" && !seen[note] {
 			seen[note], written = true, append(written, note)
 		}
 	}

@@ -47,7 +47,7 @@ type Survey struct {
 	// any beside those of all together.
 	Lamps []Lamp
 	// Notes are what people wrote beside readings, in the order of the files.
-	Notes []PlaceNote
+	Notes []photometry.PlaceNote
 	// Bounds are readings known only to one side, at places that are no points.
 	Bounds []Bound
 	// ReadingCount and Missing count the readings taken and the places left empty.
@@ -110,15 +110,6 @@ type Replicate struct {
 	Minutes float64 // NaN where unknown
 	Line    int     // in its file, 0 where unknown
 }
-
-// PlaceNote is what somebody wrote beside a reading, as it was typed.
-type PlaceNote struct {
-	Place string `json:"place"` // as people call it
-	Text  string `json:"text"`
-}
-
-// String is the note for people: A2: hot spot from window.
-func (n PlaceNote) String() string { return n.Place + ": " + n.Text }
 
 // ColorReplicate is one of several colors read at a point, CIE 1976 u', v'.
 type ColorReplicate struct {

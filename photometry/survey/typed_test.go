@@ -63,7 +63,7 @@ func TestSheetsAsTyped(t *testing.T) {
 // What people wrote beside readings is kept: in the plain form, in a sheet with several
 // columns of remarks, and where nothing was read.
 func TestRemarksAreKept(t *testing.T) {
-	for text, want := range map[string][]survey.PlaceNote{
+	for text, want := range map[string][]photometry.PlaceNote{
 		"# width: 3\n# height: 2\nlabel,E (lx),note\nA1,500,\nA2,510,window\nB1,,behind the tree\nB2,505,\n":                {{Place: "A2", Text: "window"}, {Place: "B1", Text: "behind the tree"}},
 		"Green cloth\n\nSpot,Lux,Who,Remarks\nA1,500,Mila,\nA2,510,Mila,window\nB1,495,,\nB2,505,,dusty\n":                  {{Place: "A1", Text: "Mila"}, {Place: "A2", Text: "Mila; window"}, {Place: "B2", Text: "dusty"}},
 		"Grünes Tuch\n\nPunkt;Lux;Bemerkung dazu\nA1;500;\nA2;510;am Fenster\nB1;495;\nB2;505;\n":                           {{Place: "A2", Text: "am Fenster"}},

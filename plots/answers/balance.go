@@ -37,6 +37,7 @@ func Balance(r *balance.Result, w document.Words, full bool) *document.Document 
 		p.Line("color", balanceColorText(r))
 	}
 	p.allowed(r.Limits)
+	p.placeNotes(r.Notes)
 	p.findings("note", r.Warnings)
 	p.cautions(r.Cautions)
 	p.readAs(r.ReadAs, r.Places, "place")

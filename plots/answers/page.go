@@ -142,6 +142,11 @@ func (p *page) findings(key string, all []photometry.Finding) {
 	p.Line(key, Sentences(p.Words, all)...)
 }
 
+// placeNotes are what people wrote beside readings, the first of very many.
+func (p *page) placeNotes(all []photometry.PlaceNote) {
+	p.Line("remarks", p.short(texts(all, photometry.PlaceNote.String), 3)...)
+}
+
 // remarks adds a line with a sentence for each remark.
 func (p *page) remarks(key string, all []photometry.Remark) {
 	p.Line(key, Remarks(p.Words, all)...)

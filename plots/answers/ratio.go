@@ -17,6 +17,7 @@ import (
 func Ratio(r *ratio.Result, readAs string, w document.Words, full bool) *document.Document {
 	p := newPage(w, full)
 	p.ratio(r, r, "")
+	p.placeNotes(r.Notes)
 	if p.full {
 		p.ratioDetails(r, readAs)
 	}

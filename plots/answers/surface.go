@@ -84,7 +84,7 @@ func (p *page) surfaceFigures(r *evenness.Result) {
 	p.Line("exposure", exposureText(r))
 	p.allowed(r.Limits)
 	p.Line("drift", driftText(r.Drift))
-	p.Line("remarks", p.short(texts(r.Notes, survey.PlaceNote.String), 3)...)
+	p.placeNotes(r.Notes)
 	p.findings("note", r.Warnings)
 	p.readAs(r.ReadAs, r.Points+len(r.Bounds), "place")
 }
