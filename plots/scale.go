@@ -12,6 +12,9 @@ import (
 // ErrNoColor is the error for a color map of a survey without color readings.
 var ErrNoColor = errors.New("plots: the survey has no color readings")
 
+// ErrNoPlaces is that of a map of places that are names alone.
+var ErrNoPlaces = errors.New("plots: the places are names alone")
+
 // ErrNoReadings is the error for a map of a survey without points.
 var ErrNoReadings = errors.New("plots: the survey has no readings")
 

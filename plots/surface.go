@@ -81,6 +81,9 @@ var (
 // in mired and in thousandths of ΔDuv. It fails for a survey without readings
 // (ErrNoReadings), or without the color that a color map needs (ErrNoColor).
 func Surface(r *evenness.Result, opt SurfaceOptions) (*Picture, error) {
+	if r.Survey.Placing == survey.Nowhere {
+		return nil, ErrNoPlaces
+	}
 	c, err := newMapValues(r, opt.Kind)
 	if err != nil {
 		return nil, err

@@ -13,14 +13,15 @@ import (
 // Difference is today over the day before as a survey of relative levels about 1,
 // and its result, so that it can be drawn as any surface is: zero stops is no
 // change. Where colors were read on both days it has their shifts. Pairs with a
-// suspect reading are left out. It is nil where fewer than two pairs are left.
+// suspect reading are left out. It is nil where fewer than two pairs are left, and
+// where places are names alone.
 func (r *Result) Difference() *evenness.Result {
 	s := r.Survey
-	if s == nil || r.PairsInAll < 2 {
+	if s == nil || r.PairsInAll < 2 || s.Placing == survey.Nowhere {
 		return nil
 	}
 	out := &survey.Survey{
-		Title: "Difference", Quantity: photometry.Relative, Extent: s.Extent, Reference: -1, Predicted: true,
+		Title: "Difference", Quantity: photometry.Relative, Extent: s.Extent, Reference: -1, Predicted: true, Placing: s.Placing,
 		Settings: survey.Settings{Sized: s.Settings.Sized, Limits: tolerance.Limits{Stops: r.Tolerance.PatternStops, Mired: r.Tolerance.Mired, Duv: r.Tolerance.Duv}},
 	}
 	if r.Title != "" {
