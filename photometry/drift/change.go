@@ -56,6 +56,8 @@ const (
 	accepted = 0.9 // the quantile of χ² that an accepted fit stays below
 	spare    = 2   // readings beyond the parameters that it takes to accept a fit
 	mostKept = 16
+	// lineParameters are those of a line: its level and its slope.
+	lineParameters = 2
 	// A steady light is taken as one unless its χ² excludes it with a probability of
 	// 97.5 % or its score is so far above the best: many shapes are tried, and one of them
 	// follows the scatter of the readings better than none.
@@ -64,11 +66,15 @@ const (
 	constants  = 10 // time constants of a warm-up, by √2 down from the time from first to last reading
 )
 
+// FewestForLine is how many readings of the reference it takes to accept a line.
+const FewestForLine = lineParameters + spare
+
 // changes are the ways of changing that readings in time allow that scatter by so many
 // stops. Each shape is fitted by its size; a fit is accepted with two spare readings at
 // least where χ² does not exclude it with a probability of 90 %, and kept within 2 of the
 // best χ² + 2·parameters (Akaike, IEEE Trans. Automat. Contr. 19, 1974). Where nothing is
-// accepted, the readings are taken as they are.
+// accepted, the readings are taken as they are. Of two or three readings that a steady
+// light explains a line is kept beside it.
 func changes(readings []Reading, scatter float64) []Change {
 	var kept []Change
 	for _, s := range shapes(readings) {
@@ -91,7 +97,13 @@ func changes(readings []Reading, scatter float64) []Change {
 			return []Change{c}
 		}
 		steady, _ := shapes(readings)[0].fit(readings, scatter)
-		return []Change{steady}
+		kept = []Change{steady}
+	}
+	if len(readings) < FewestForLine {
+		// Too few to accept a line, and to exclude one: its score is at most 2 above that
+		// of a steady light.
+		line, _ := lineOver(readings).fit(readings, scatter)
+		return append(kept, line)
 	}
 	slices.SortStableFunc(kept, func(a, b Change) int { return cmp.Compare(a.score, b.score) })
 	best := kept[0].score
@@ -161,7 +173,7 @@ func likelySteps(readings []Reading) []int {
 }
 
 func lineOver(readings []Reading) shape {
-	return shape{Shape: Line, parameters: 2, at: func(t float64) float64 { return t - readings[0].Minutes }}
+	return shape{Shape: Line, parameters: lineParameters, at: func(t float64) float64 { return t - readings[0].Minutes }}
 }
 
 // fit finds the size of a shape by least squares, and χ².

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"evenfall/photometry"
+	"evenfall/photometry/drift"
 	"evenfall/photometry/entry"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
@@ -72,6 +73,9 @@ func (r *Result) adviseRepeats(e *Statistics) {
 	tooFew := r.Noise.Source == "repeats" && r.Noise.DegreesOfFreedom < uncertainty.FewRepeats
 	switch {
 	case r.Verdict.Evenness != uncertainty.Unsure || r.drifting() || r.domed() || len(r.Suspects) > 0 || len(r.Bounds) > 0 || r.incomplete && observed <= tolerance:
+	case r.fewReferences(*e):
+		r.add(photometry.Found("few_references", "readings", r.Drift.Readings))
+		return
 	case tooFew:
 		r.add(photometry.Found("repeat_some"))
 	case math.Abs(observed-tolerance) < model.LeastPair(): // no repeats get past the rounding
@@ -83,6 +87,18 @@ func (r *Result) adviseRepeats(e *Statistics) {
 	if f, ok := repeatsUpFront(tolerance, model.Stops, e.Points); ok && r.Verdict.Evenness != uncertainty.Fail && !tooFew {
 		r.add(f)
 	}
+}
+
+// fewReferences reports whether a verdict is open only since too few readings of the
+// reference do not show whether the light changed.
+func (r *Result) fewReferences(e Statistics) bool {
+	if r.Drift == nil || r.Drift.Significant || r.Drift.Readings >= drift.FewestForLine {
+		return false
+	}
+	steady := *r
+	steady.Models = slices.DeleteFunc(slices.Clone(r.Models), func(m uncertainty.Model) bool { return m.Drift > 0 })
+	_, deciding, err := r.subsets()
+	return err == nil && deciding.withIntervals(&e, &steady) != uncertainty.Unsure
 }
 
 // adviseSampling says where to read more.

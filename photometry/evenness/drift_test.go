@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"evenfall/photometry"
+	"evenfall/photometry/uncertainty"
 )
 
 // A place that is read again hours after the walk keeps its level: the reference
@@ -47,5 +48,42 @@ func TestAReadingLongAfterTheReference(t *testing.T) {
 	soon := judged(t, strings.NewReader(sheet("C3,22,633\n")))
 	if soon.Evenness.SpreadStops > 0.05 || slices.ContainsFunc(soon.Warnings, func(f photometry.Finding) bool { return f.Code == "outside_drift" }) {
 		t.Errorf("soon after: spread %.3f, warnings %v", soon.Evenness.SpreadStops, soon.Warnings)
+	}
+}
+
+// The light falls by a tenth of a stop a minute from the first reading to the last, 12
+// minutes later, which is one of a place read before. It does so in whatever order the
+// rows stand.
+func TestDriftOverAllReadings(t *testing.T) {
+	rows := []string{"B,1,0,1,933.0329915368"}
+	for _, minutes := range []float64{0, 2.5, 5, 7.5, 10} {
+		rows = append(rows, fmt.Sprintf("A,0,0,%g,%.10f", minutes, 1000*math.Exp2(-minutes/10)))
+	}
+	rows = append(rows, fmt.Sprintf("B,1,0,12,%.10f", 1000*math.Exp2(-1.2)))
+	for range 2 {
+		r := judged(t, strings.NewReader("# repeatability: 1 %\n# reference: A\nlabel,x (m),y (m),time (min),lux\n"+strings.Join(rows, "\n")+"\n"))
+		if r.Drift == nil || !near(r.Drift.TotalStops, -1.2) {
+			t.Errorf("%+v, want -1.2 stops", r.Drift)
+		}
+		slices.Reverse(rows)
+	}
+}
+
+// Nine places 0.4 stop apart pass half a stop in a light known to be steady, and with two
+// readings of the reference they do not: 0.4 + 1.96·√2·s is below 0.5, 0.4 + 1.96·2·s,
+// with √2·s for the difference of the two, above. More readings of it settle that.
+func TestFewReadingsOfTheReference(t *testing.T) {
+	s := 0.02 / math.Ln2
+	if !(0.4+z*math.Sqrt2*s < 0.5 && 0.4+z*2*s > 0.5) {
+		t.Fatal("not between the two")
+	}
+	sheet := fine + "# repeatability: 2 %\n# tolerance: 0.5 stop\n# width: 3\n# height: 3\n# reference: A1\nlabel,time (min),lux\n"
+	for i := range 9 {
+		sheet += fmt.Sprintf("%c%d,%d,%.8f\n", 'A'+i/3, 1+i%3, i, 800*math.Exp2(0.05*float64(i)))
+	}
+	once := judged(t, strings.NewReader(sheet))
+	twice := judged(t, strings.NewReader(sheet+"A1,9,800\n"))
+	if once.Verdict.Evenness != uncertainty.Pass || twice.Verdict.Evenness != uncertainty.Unsure || !advises(twice, "few_references") || advises(twice, "repeat_all") {
+		t.Errorf("once %s, twice %s: %+v", once.Verdict.Evenness, twice.Verdict.Evenness, twice.Advice)
 	}
 }

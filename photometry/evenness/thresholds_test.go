@@ -194,10 +194,12 @@ func TestDriftWidensTheInterval(t *testing.T) {
 	if e := r.Evenness; !nearBoth(e.SpreadInterval, d-q2*pair/math.Sqrt2-z*drift, d+z*math.Hypot(pair, drift)) {
 		t.Errorf("%v, want %v to %v", e.SpreadInterval, d-q2*pair/math.Sqrt2-z*drift, d+z*math.Hypot(pair, drift))
 	}
-	// Two readings within scatter are left as they are and cost nothing.
+	// Two readings within scatter are left as they are, and do not exclude a line: the
+	// difference of two readings is good to √2·s. It brings both places by as much to the end.
 	pair = s * math.Sqrt(1+1.0/2)
 	r = judged(t, strings.NewReader(fine+"# repeatability: 1 %\n# reference: A\nlabel,x (m),y (m),time (min),lux\nA,0,0,0,500\nB,1,0,5,600\nA,0,0,10,505\n"))
-	if d := math.Log2(600 / 502.5); r.Drift.Corrected || !nearBoth(r.Evenness.SpreadInterval, d-q2*pair/math.Sqrt2, d+z*pair) {
+	drift = math.Sqrt2 * s
+	if d := math.Log2(600 / 502.5); r.Drift.Corrected || !nearBoth(r.Evenness.SpreadInterval, d-q2*pair/math.Sqrt2-z*drift, d+z*math.Hypot(pair, drift)) {
 		t.Errorf("%+v, %v", r.Drift, r.Evenness.SpreadInterval)
 	}
 }

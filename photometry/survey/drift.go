@@ -25,7 +25,9 @@ func (s *Survey) drift(bad []bool) *drift.Drift {
 			readings = append(readings, drift.Reading{Minutes: r.Minutes, Stops: math.Log2(r.Level)})
 		}
 	}
-	return drift.Find(readings, s.Minutes, s.knownScatter())
+	var times []float64 // of all readings, not of the first of each point
+	s.eachReading(func(_ int, _, minutes, _ float64) { times = append(times, minutes) })
+	return drift.Find(readings, times, s.knownScatter())
 }
 
 // knownScatter is the scatter of one reading in stops as known beforehand.

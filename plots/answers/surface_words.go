@@ -93,6 +93,7 @@ var surfaceSentences = sentences{
 	"brings":          brings,
 	"match_color":     "Read the color of each lamp alone at the surface. Match the odd one out with a gel{worst?, starting with the lamp nearest to {worst}}.",
 	"read_colors":     "Read color temperature and Duv at more places: those that have none may be off.",
+	"few_references":  "Read the reference every five readings until two in a row agree, then every ten: {readings} readings of it do not exclude that the light changed.",
 	"repeat_color":    "Read the color at the reference and where it is farthest off three times: read once it is good to ±{mired} mired and ±{duv} Duv, by assumption.",
 	"read_duv":        "Read Duv or a green–magenta index as well: kelvins alone do not show a green or magenta light.",
 	"read_again":      "{rows?Check in which direction each row was walked, and read one row again|Read {places:few} again} first: the verdict may change with it.",

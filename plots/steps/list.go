@@ -212,7 +212,7 @@ func (p *planner) settle() {
 }
 
 // settling are the codes of advice that asks for readings.
-var settling = map[string]bool{"read_rest": true, "read_five": true, "settle_conflict": true, "read_over": true, "read_under": true, "repeat_some": true,
+var settling = map[string]bool{"read_rest": true, "read_five": true, "settle_conflict": true, "read_over": true, "read_under": true, "repeat_some": true, "few_references": true,
 	"repeat_all": true, "repeat_extremes": true, "read_finer": true, "needs_repeats": true, "read_duv": true}
 
 // prove ends the list with the reading that proves it.

@@ -357,10 +357,29 @@ var changingLight = []struct {
 	}},
 }
 
+// fewReferences are changes that two or three readings of the reference seldom show.
+var fewReferences = []struct {
+	name  string
+	every int
+	draw  func(r *rand.Rand) func(t float64) float64
+}{
+	{"a line of 0.08 stop, the reference first and last", 45, lined(0.08)},
+	{"a line of 0.08 stop, the reference read three times", 23, lined(0.08)},
+	{"a step of 0.1 stop, the reference first and last", 45, stepped(0.1)},
+	{"a step of 0.1 stop, the reference read three times", 23, stepped(0.1)},
+}
+
 const slowSwing = "a slow swing, the reference every five or ten"
 
 func signed(r *rand.Rand, low, high float64) float64 {
 	return (low + (high-low)*r.Float64()) * float64(1-2*r.IntN(2))
+}
+
+func lined(size float64) func(*rand.Rand) func(float64) float64 {
+	return func(r *rand.Rand) func(float64) float64 {
+		total := signed(r, size, size)
+		return func(t float64) float64 { return total * t }
+	}
 }
 
 func stepped(size float64) func(*rand.Rand) func(float64) float64 {
@@ -396,6 +415,11 @@ func ofDrift() []simulation {
 					c.say("half a stop decided wrongly", (in[1] <= 0.5) != (s.spread() <= 0.5))
 				}
 			}})
+	}
+	for _, few := range fewReferences {
+		out = append(out, simulation{subject: evennessVerdict + ", light that changes", generator: few.name, short: 25, full: 600, said: 0.02, most: verdicts, draw: func(r *rand.Rand, c *counts) {
+			c.verdict([]drawing{apart, even}[r.IntN(2)](r, 9, 5, 800).walked(r, few.every, few.draw(r)))
+		}})
 	}
 	return append(out, simulation{subject: "a change of light in time", generator: "constant light, 45 places, the reference every five or ten", short: 60, full: 3000, most: claims, draw: func(r *rand.Rand, c *counts) {
 		file := drawSurface(r, 9, 5, 800).walked(r, []int{5, 10}[r.IntN(2)], changingLight[0].draw(r))
