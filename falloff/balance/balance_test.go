@@ -319,6 +319,24 @@ func TestTungsten(t *testing.T) {
 	}
 }
 
+// A level in doubt mixes the colors of its place in doubtful parts. Trimmed as found, 6128
+// and 4589 K mix at A2 to 5549 K if 65.9 lx is right there, 30.6 mired off the reference (XYZ
+// added, the nearest point of the locus found by brute force, outside of this project); the
+// other places are within 3.5 mired. So the color is not settled before A2 is read again.
+func TestColorBesideADoubtfulLevel(t *testing.T) {
+	sheet := "# repeatability: 1 %\n# reference: A3\nlamp,label,x (m),y (m),E (lx),CCT (K),Duv\n"
+	for lamp, levels := range [][]float64{{208.6, 770.1, 367.3, 467.5, 537.6}, {545.1, 65.9, 463.1, 439, 486.8}, {665.6, 191.9, 633.8, 229.4, 759.2}} {
+		color := []string{"6128,0.0066", "4589,0.0061", "3758,-0.006"}[lamp]
+		for i, lx := range levels {
+			sheet += fmt.Sprintf("l%d,A%d,%d,0,%g,%s\n", lamp, i+1, i, lx, color)
+		}
+	}
+	r := balanced(t, Options{}, survey.LampInput{Input: survey.Input{Name: "lamps.csv", Reader: strings.NewReader(sheet)}})
+	if len(r.Suspects) != 1 || r.Suspects[0].Label != "A2" || *r.After.Color.MaxMiredShift > 3.5 || r.After.Verdict.Color != uncertainty.Unsure {
+		t.Errorf("%+v, %+v, %+v", r.Suspects, r.After.Color, r.After.Verdict)
+	}
+}
+
 // In half-stop steps scrims do the trimming, and they keep a tungsten lamp's
 // color; a dimmer does not. Without color readings the usual warming is said: of
 // a 3200 K lamp by the law.

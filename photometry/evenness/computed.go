@@ -83,6 +83,12 @@ func JudgeComputed(l *survey.LampSet, c Computed) *Result {
 		r.add(rest)
 	}
 	r.analyzeColor(deciding)
+	if r.Color != nil && c.Excluded != nil && slices.Contains(c.Excluded, true) {
+		with := *r // a doubtful level mixes the colors in doubtful parts
+		if with.analyzeColor(all.where(inShot)); with.Verdict.Color != r.Verdict.Color {
+			r.Verdict.Color = uncertainty.Unsure
+		}
+	}
 	r.Verdict.Overall = uncertainty.WorstVerdict(r.Verdict.Evenness, r.Verdict.Color)
 	return r
 }
