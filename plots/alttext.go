@@ -32,6 +32,9 @@ func (c *mapValues) altText(feet bool, unit photometry.Unit) string {
 		}
 		fmt.Fprintf(&b, " To read again: %s.", firstOf(names))
 	}
+	if text := c.describeBounds(feet); text != "" {
+		fmt.Fprintf(&b, " %s.", capitalize(text))
+	}
 	if len(c.result.LeftOut) > 0 {
 		fmt.Fprintf(&b, " Left out as suspect: %s.", c.describeLeftOut(feet))
 	}

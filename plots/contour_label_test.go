@@ -32,7 +32,7 @@ func TestContourLabelsStandBetweenReadings(t *testing.T) {
 		drawn.lines = append(drawn.lines, placed(chain, at))
 	}
 	outline := placed(append(m.field.outline, m.field.outline[0]), at)
-	labels := m.placeNumbers(m.data, nil, append(drawn.lines, outline), nil, []contour{drawn}, func(i int) vg.Point { return at(s.X[i], s.Y[i]) })
+	labels := m.placeNumbers(m.data, nil, append(drawn.lines, outline), nil, nil, []contour{drawn}, func(i int) vg.Point { return at(s.X[i], s.Y[i]) })
 	labels = slices.DeleteFunc(labels, func(l placedNumber) bool { return l.text != "limit" })
 	if len(labels) != 1 {
 		t.Fatalf("%d labels on %d lines", len(labels), len(drawn.lines))

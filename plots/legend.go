@@ -15,7 +15,7 @@ import (
 )
 
 // markerSigns are the symbols of markers in text.
-var markerSigns = map[marker]string{upward: "▲ ", downward: "▼ ", diamond: "◆ ", frame: "dashed: "}
+var markerSigns = map[marker]string{upward: "▲ ", downward: "▼ ", diamond: "◆ ", frame: "dashed: ", open: "○ "}
 
 // addLegend explains the markers on the map, in rows, or beside it for a reset sheet.
 func (m *surfaceMap) addLegend() {
@@ -51,6 +51,9 @@ func (m *surfaceMap) addLegend() {
 			text += fmt.Sprintf(", and %d more", n-1)
 		}
 		add(struck, text)
+	}
+	if text := m.describeBounds(m.opt.Feet); text != "" {
+		add(open, text)
 	}
 	if len(m.result.LeftOut) > 0 {
 		add(struck, "left out as suspect: "+m.describeLeftOut(m.opt.Feet))
@@ -146,6 +149,9 @@ func (m *surfaceMap) paintBar(c draw.Canvas) {
 	drawWithHalo(c, within, vg.Point{X: (window.Min.X + window.Max.X) / 2, Y: (r.Min.Y + r.Max.Y) / 2}, s.describeWindow(), paper, 0)
 	if m.hasLevels() {
 		_, unit := formatNumber(0, s.quantity, m.opt.Unit)
+		if m.isFlash(m.opt.Unit) { // whose f-numbers have none
+			unit = ""
+		}
 		m.labelEdges(c, edges, at, ink, unit, m.edgeLevel)
 		if m.opt.Sheet > 0 {
 			return
@@ -176,7 +182,7 @@ func (m *surfaceMap) labelEdges(c draw.Canvas, edges []Edge, at []vg.Point, clr 
 				put(label(e.Value), at[i], class == 1)
 			}
 		}
-		if class == 1 {
+		if class == 1 && unit != "" {
 			last := len(edges) - 1
 			x := at[last].X + textWidth(middle, label(edges[last].Value))/2 + half + 14
 			put(unit, vg.Point{X: min(x, vg.Length(m.width)-half-8), Y: at[0].Y}, false)

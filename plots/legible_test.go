@@ -43,7 +43,7 @@ func TestFiguresOffFrames(t *testing.T) {
 		shot := spatial.Box{X0: in * w, Y0: in * h, X1: w - in*w, Y1: h - in*h}
 		frame := closedOutline(vg.Rectangle{Min: at(shot.X0, shot.Y0), Max: at(shot.X1, shot.Y1)})
 		drawn := canvas.Along(frame...)
-		for _, n := range m.placeNumbers(m.data, [][]vg.Point{frame}, nil, nil, nil, func(i int) vg.Point { return at(s.X[i], s.Y[i]) }) {
+		for _, n := range m.placeNumbers(m.data, [][]vg.Point{frame}, nil, nil, nil, nil, func(i int) vg.Point { return at(s.X[i], s.Y[i]) }) {
 			half := textWidth(style(n.size, n.bold, ink, 0, 0), n.text) / 2
 			if !n.bold && canvas.Overlaps(canvas.Around(n.at, half, vg.Length(0.37*n.size)), drawn) > 0 {
 				t.Errorf("%s is on the frame", n.text)

@@ -257,6 +257,26 @@ func (c *mapValues) shotLevels() (read []areaLevel, mean float64) {
 	return nil, 0
 }
 
+// bounds are the places of a map of levels whose light was beyond what the meter can show.
+func (c *mapValues) bounds() []survey.Bound {
+	if c.kind != Level || c.isDifference() {
+		return nil
+	}
+	return c.survey.Bounds
+}
+
+// describeBounds says of which places no more than a limit is known; empty without any.
+func (c *mapValues) describeBounds(feet bool) string {
+	var names []string
+	for _, b := range c.bounds() {
+		names = append(names, placeName(photometry.Point{Label: cleanText(b.Label), X: b.X, Y: b.Y}, feet)+either(b.Over, " over", " under"))
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	return "beyond the meter's range: " + firstOf(names)
+}
+
 // isDifference reports whether the values are those of one day less another's.
 func (c *mapValues) isDifference() bool { return c.result.Reference.Words != "" }
 

@@ -265,7 +265,7 @@ func (m *ratioBars) paintMark(c draw.Canvas, mark ratio.Mark, column int, top fl
 		if read {
 			fill(c, box(at(0), at(v), 0.24*m.rowHigh).Path(), either(off, ink, gray))
 		}
-		drawWithHalo(c, beside, vg.Point{X: at(0) + side, Y: y(middle)}, text, paper, 2)
+		drawWithHalo(c, beside, vg.Point{X: at(0) + side, Y: y(middle)}, text, paper, either(read, vg.Length(2), 0)) // which would hide the band
 	}
 	c.StrokeLine2(draw.LineStyle{Color: ink, Width: 1.8}, at(0), y(m.head-4), at(0), y(foot+4))
 	for _, t := range []struct {

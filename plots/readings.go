@@ -4,10 +4,12 @@ import (
 	"image/color"
 	"math"
 	"slices"
+	"strings"
 
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
+	"evenfall/photometry/survey"
 	"evenfall/plots/canvas"
 	"evenfall/plots/mesh"
 )
@@ -93,7 +95,7 @@ func (m *surfaceMap) readingText(i int) string {
 	case !ok:
 		return ""
 	case m.isSuspect(i) && m.hasLevels():
-		return m.formatBare(m.survey.Level[i]) + "?" // as it was read, as the legend has it
+		return m.asFound(i) + "?" // as the legend has it
 	case m.markerOf(i) == dot && finite(v):
 		return m.scale.Label(v)
 	case m.hasLevels():
@@ -102,6 +104,24 @@ func (m *surfaceMap) readingText(i int) string {
 		return "0"
 	}
 	return m.scale.edgeLabel(v)
+}
+
+// asFound is the level of a suspect without its unit, as it was typed where that is the
+// map's.
+func (m *surfaceMap) asFound(i int) string {
+	_, unit := formatNumber(0, m.survey.Quantity, m.opt.Unit)
+	of := slices.IndexFunc(m.singleSuspects(), func(s survey.Suspect) bool { return s.Point == i })
+	if typed := !m.survey.Predicted && !m.isFlash(m.opt.Unit); typed && of >= 0 {
+		if bare, ok := strings.CutSuffix(m.singleSuspects()[of].Found, " "+unit); ok {
+			return cleanText(bare)
+		}
+	}
+	return m.formatBare(m.survey.Level[i])
+}
+
+// boundText is the limit of a place beyond the meter's range.
+func (m *surfaceMap) boundText(b survey.Bound) string {
+	return either(b.Over, ">", "<") + either(finite(b.Level) && b.Level > 0, m.formatBare(b.Level), "")
 }
 
 // markedPoints lists the points with a marker of their own, the most important last.
@@ -124,12 +144,17 @@ func (m *surfaceMap) paintReadings(c draw.Canvas, at func(x, y float64) vg.Point
 	for _, suspect := range m.singleSuspects() {
 		paintMarker(c, struck, place(suspect.Point))
 	}
+	var bounds []vg.Point
+	for _, b := range m.bounds() {
+		bounds = append(bounds, at(b.X, b.Y))
+		paintMarker(c, open, at(b.X, b.Y))
+	}
 	var leftOut []vg.Point
 	for _, p := range m.result.LeftOut {
 		leftOut = append(leftOut, at(p.X, p.Y))
 		paintMarker(c, struck, at(p.X, p.Y))
 	}
-	for _, l := range m.placeNumbers(c.Rectangle, frames, lines, leftOut, contours, place) {
+	for _, l := range m.placeNumbers(c.Rectangle, frames, lines, leftOut, bounds, contours, place) {
 		drawWithHalo(c, style(l.size, l.bold, either(l.soft, gray, ink), draw.XCenter, draw.YCenter), l.at, l.text, paper, 3)
 	}
 }
@@ -152,7 +177,7 @@ type placedNumber = line
 // them, and what the contours are. Figures keep off lines where they can. Where there is
 // not enough space the type gets smaller, and finally some are omitted, as is what a frame
 // would strike out.
-func (m *surfaceMap) placeNumbers(within vg.Rectangle, frames, lines [][]vg.Point, leftOut []vg.Point, contours []contour, place func(int) vg.Point) (best []placedNumber) {
+func (m *surfaceMap) placeNumbers(within vg.Rectangle, frames, lines [][]vg.Point, leftOut, bounds []vg.Point, contours []contour, place func(int) vg.Point) (best []placedNumber) {
 	marked := m.markedPoints()
 	var order, rest []int
 	few := m.survey.Len() <= maxNumbered
@@ -183,15 +208,32 @@ func (m *surfaceMap) placeNumbers(within vg.Rectangle, frames, lines [][]vg.Poin
 			r := m.markerRadius(i) - 1
 			space.Take(canvas.Around(place(i), r, r))
 		}
-		out := m.tryNumbers(size, order, place, space)
+		for _, p := range bounds {
+			space.Take(canvas.Around(p, 4, 4))
+		}
+		out := append(m.tryBounds(size, bounds, space), m.tryNumbers(size, order, place, space)...)
 		if len(out) > most || best == nil {
 			most, best = len(out), m.tryContours(out, contours, space)
 		}
-		if len(out) == len(order) {
+		if len(out) == len(order)+len(bounds) {
 			break
 		}
 	}
 	return best
+}
+
+// tryBounds places the limits of places beyond the meter's range, as far as there is space.
+func (m *surfaceMap) tryBounds(size float64, places []vg.Point, space *canvas.FreeSpace) (out []placedNumber) {
+	for k, p := range places {
+		text := m.boundText(m.bounds()[k])
+		half := vg.Point{X: textWidth(style(size, true, ink, 0, 0), text)/2 + 2, Y: vg.Length(0.74*size)/2 + 1}
+		right, up := vg.Point{X: 7 + half.X}, vg.Point{Y: 8 + half.Y}
+		if at, free := space.Find(half, p.Sub(up), p.Add(up), p.Add(right), p.Sub(right)); free {
+			space.Take(canvas.Around(at, half.X, half.Y))
+			out = append(out, placedNumber{text, at, size, true, false})
+		}
+	}
+	return out
 }
 
 // tryNumbers places as many numbers of one size as there is space for.

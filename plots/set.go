@@ -168,6 +168,9 @@ func (m *setPicture) bare(meters float64) string {
 
 // side is how far left or right of the middle a place is, as seen from the camera.
 func (m *setPicture) side(x float64) string {
+	if m.opt.Surface == nil { // of whose middle nothing is on file
+		return "x " + m.bare(x)
+	}
 	switch off := x - m.middle; {
 	case off < -0.005:
 		return m.bare(-off) + " left"
@@ -257,11 +260,20 @@ func degrees(v float64, positive, negative string) string {
 // describeSymbols explains the symbols in the picture.
 func (m *setPicture) describeSymbols() string {
 	text := "Lengths in " + either(m.opt.Feet, "feet", "meters") +
-		": left or right of the surface's center from the camera, out from the surface, high above the floor"
+		": " + either(m.opt.Surface == nil, "x as in the table", "left or right of the surface's center from the camera") + ", out from the surface, high above the floor"
 	if m.opt.FloorY == nil {
 		text = strings.Replace(text, "above the floor", "above the surface's lower edge (where the floor is, is not on file)", 1)
 	}
-	text += ". × and number: where it aims; short dashes: edges of the beam to half intensity; black bars: flags; gray bars: nets."
+	text += ". × and number: where it aims; short dashes: edges of the beam to half intensity"
+	for _, of := range []struct {
+		kind setup.LampKind
+		text string
+	}{{setup.Flag, "; black bars: flags"}, {setup.Net, "; gray bars: nets"}} {
+		if slices.ContainsFunc(m.scene.Fixtures, func(f plan.Fixture) bool { return f.Kind == of.kind }) {
+			text += of.text
+		}
+	}
+	text += "."
 	if m.opt.Before != nil {
 		text += " Hollow: the place before."
 	}

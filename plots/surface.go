@@ -270,11 +270,11 @@ func (m *surfaceMap) paintNames(c draw.Canvas) {
 		return
 	}
 	l := m.survey.Lattice
-	every := func(lines []float64, perMeter vg.Length) int {
+	every := func(lines []float64, perMeter vg.Length, least func(i, k int) vg.Length) int {
 		for _, k := range []int{1, 2, 5, 10} {
 			crowded := false
 			for i := k; i < len(lines); i++ {
-				crowded = crowded || perMeter*vg.Length(lines[i]-lines[i-k]) < 17
+				crowded = crowded || perMeter*vg.Length(lines[i]-lines[i-k]) < least(i, k)
 			}
 			if !crowded {
 				return k
@@ -283,8 +283,14 @@ func (m *surfaceMap) paintNames(c draw.Canvas) {
 		return len(lines)
 	}
 	across, up := m.data.Size().X/vg.Length(m.box.Width()), m.data.Size().Y/vg.Length(m.box.Height())
-	column, row := every(l.Xs, across), every(l.Ys, up)
 	middle, beside := style(m.look.label, false, gray, draw.XCenter, draw.YCenter), style(m.look.label, false, gray, draw.XLeft, draw.YCenter)
+	row := every(l.Ys, up, func(int, int) vg.Length { return 17 })
+	column := every(l.Xs, across, func(i, k int) vg.Length {
+		if len([]rune(m.cols[i])) > 3 { // a word, which is cut to fit
+			return 17
+		}
+		return max(17, (textWidth(middle, m.cols[i])+textWidth(middle, m.cols[i-k]))/2+4)
+	})
 	for i := 0; i < len(m.cols); i += column {
 		x := m.data.Min.X + across*vg.Length(l.Xs[i]-m.box.X0)
 		drawWithHalo(c, middle, vg.Point{X: x, Y: m.data.Max.Y + 14}, fit(middle, m.cols[i], 0.95*m.data.Size().X*vg.Length(column)/vg.Length(len(l.Xs))), paper, 0)

@@ -61,7 +61,7 @@ func (a *colorAnalysis) findReference() (ColorPlace, error) {
 	s := a.Survey
 	if i := s.Reference; i >= 0 && !math.IsNaN(s.U[i]) {
 		a.reference = a.color(i)
-		return ColorPlace{Label: s.LabelOf(i), X: new(s.X[i]), Y: new(s.Y[i])}, nil
+		return ColorPlace{Label: s.Name(i), X: new(s.X[i]), Y: new(s.Y[i])}, nil
 	}
 	var sum colorimetry.XYZ
 	for i, u := range s.U {

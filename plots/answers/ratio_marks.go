@@ -17,7 +17,7 @@ func (p *page) ratioMarks(r *ratio.Result) {
 	p.ratioTable(r)
 	p.Line("ratios", "key:fill is key alone to fill alone, in stops beside; lighting is key plus fill to fill")
 	if k := r.KeyOverMarks; k != nil {
-		p.Line("key", fmt.Sprintf("%.1f stops over the marks%s: brightest at %s, darkest at %s", k.SpreadStops, intervalOf(&k.IntervalStops), k.Brightest, k.Darkest))
+		p.Line("key", fmt.Sprintf("%s over the marks%s: brightest at %s, darkest at %s", photometry.FormatStops(k.SpreadStops), intervalOf(&k.IntervalStops), k.Brightest, k.Darkest))
 	}
 	p.eachMark("to the key", r, againstKey)
 	p.Line("exposure", exposuresOf(r.Marks)...)
