@@ -77,7 +77,7 @@ func limits() document.Lines {
 		{Key: "rows", Texts: []string{strings.Join(rows, ", ") + "; surface and series as many as there are, of at most " + fmt.Sprint(schema.MostLamps) + " lamps alone; " + fmt.Sprint(schema.MostLights) + " lights at a mark."}},
 		{Key: "balance", Texts: []string{fmt.Sprintf("and match, where lamps are read alone at some places only: %d places and %d lamps. Together, %d million places times lamps times lamps.", schema.MostShared, schema.MostSharing, schema.MostShares/1_000_000)}},
 		{Key: "screen", Texts: []string{fmt.Sprintf("spill at the first %d marks that have a distance to it.", schema.MostSpills)}},
-		{Key: "plan", Texts: []string{fmt.Sprintf("%d frames, boards, flags and nets, which pass on %d lights, each lamp through each frame one; %d million looks at parts of lamps, frames and boards past what is in their way. Held to readings: %d million readings times lamps times lamps.", schema.MostShapers, schema.MostPassedOn, schema.MostLooks/1_000_000, schema.MostFitted/1_000_000)}},
+		{Key: "plan", Texts: []string{fmt.Sprintf("%d frames, boards, flags and nets, which pass on %d lights, each lamp through each frame one; %d cells with a range; %d million looks at parts of lamps, frames and boards past what is in their way. Held to readings: %d million readings times lamps times lamps.", schema.MostShapers, schema.MostPassedOn, schema.MostFree, schema.MostLooks/1_000_000, schema.MostFitted/1_000_000)}},
 	}
 }
 

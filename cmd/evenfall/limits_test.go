@@ -35,13 +35,14 @@ func TestLimits(t *testing.T) {
 		"lights at a mark": {"ratio", "mark,role,lamp,E (lx)\n", "", lines("m,key,l#,80"), schema.MostLights, `:202:2: found "key"`},
 		"cameras": {"correct 5000K --to 5600K --camera c1 --cameras", "camera,measured K,camera K\n", "", lines("c#,5600,5500"), schema.MostRows(schema.CamerasFile),
 			":1002: found more than 1000 rows, expected at most 1000 of a table of"},
-		"lamps":           {"plan --at 2,1,1", "name,kind,x (m),y (m),z (m),flux (lm)\n", "", lines("l#,point,1,2,4,9000"), schema.MostRows(schema.LampsFile), ":1002: found more than 1000 rows"},
-		"flags":           {"plan --at 2,1,1", "name,kind,x (m),y (m),z (m),aim x,aim y,aim z,flux (lm),source width,source height\nl,point,1,2,4,1,2,0,9000,,\n", "", lines("f#,flag,1,2,3,1,2,0,,0.4,0.6"), schema.MostShapers, `:43:2: found "flag"`},
-		"passed on":       {"plan --at 2,1,1", "name,kind,x (m),y (m),z (m),aim x,aim y,aim z,flux (lm),source width,source height,behind,transmission\nl,point,1,2,4,1,2,0,9000,,,,\nf,frame,1,2,3,1,2,0,,1.2,1,", ",60\n", func(int) string { return "l+" }, schema.MostPassedOn, `:3:12: found "l+l+`},
-		"dimmers":         {"dimmer", "lamp,dimmer (%),E (lx)\n", "", lines("l#,100,80"), schema.MostRows(schema.DimmersFile), ":10002: found more than 10000 rows"},
-		"typed":           {"surface", "My cloth\nSpot,Lux reading\n", "", lines("p#,700"), table.MostTypedRows - 2, ":25001: found more than 100000 cells or 25000 rows"},
-		"typed, no title": {"surface", "Spot,Lux reading\n", "", lines("p#,700"), table.MostTypedRows - 1, ":25001: found more than 100000 cells or 25000 rows"},
-		"typed, marks":    {"ratio", "Mark,Key lux,Fill lux\n", "", lines("m#,8,2"), schema.MostRows(schema.RatioFile), ":20002: found more than 20000 rows"},
+		"lamps":              {"plan --at 2,1,1", "name,kind,x (m),y (m),z (m),flux (lm)\n", "", lines("l#,point,1,2,4,9000"), schema.MostRows(schema.LampsFile), ":1002: found more than 1000 rows"},
+		"flags":              {"plan --at 2,1,1", "name,kind,x (m),y (m),z (m),aim x,aim y,aim z,flux (lm),source width,source height\nl,point,1,2,4,1,2,0,9000,,\n", "", lines("f#,flag,1,2,3,1,2,0,,0.4,0.6"), schema.MostShapers, `:43:2: found "flag"`},
+		"cells with a range": {"plan --at 2,1,1 --level 800lx --starts 1", "name,kind,x (m),y (m),z (m),flux (lm)\nl,point,1,2,4,9000\n", "", lines("l#,point,1,2,4,9000 (8000..9000)"), schema.MostFree, ": found 101 cells with a range, expected at most 100"},
+		"passed on":          {"plan --at 2,1,1", "name,kind,x (m),y (m),z (m),aim x,aim y,aim z,flux (lm),source width,source height,behind,transmission\nl,point,1,2,4,1,2,0,9000,,,,\nf,frame,1,2,3,1,2,0,,1.2,1,", ",60\n", func(int) string { return "l+" }, schema.MostPassedOn, `:3:12: found "l+l+`},
+		"dimmers":            {"dimmer", "lamp,dimmer (%),E (lx)\n", "", lines("l#,100,80"), schema.MostRows(schema.DimmersFile), ":10002: found more than 10000 rows"},
+		"typed":              {"surface", "My cloth\nSpot,Lux reading\n", "", lines("p#,700"), table.MostTypedRows - 2, ":25001: found more than 60000 cells or 25000 rows"},
+		"typed, no title":    {"surface", "Spot,Lux reading\n", "", lines("p#,700"), table.MostTypedRows - 1, ":25001: found more than 60000 cells or 25000 rows"},
+		"typed, marks":       {"ratio", "Mark,Key lux,Fill lux\n", "", lines("m#,8,2"), schema.MostRows(schema.RatioFile), ":20002: found more than 20000 rows"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()

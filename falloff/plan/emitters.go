@@ -20,6 +20,7 @@ func (b *builder) shine() {
 	for i := range b.Fixtures {
 		b.makeEmitters(i, done)
 	}
+	b.emitters = make([]emitter, 0, len(b.Fixtures))
 	var frames []int
 	for i := range b.Fixtures {
 		if b.Fixtures[i].Kind == setup.Frame {

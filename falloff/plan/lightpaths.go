@@ -11,7 +11,7 @@ import (
 // connect finds which lamps light each frame and bounce, and hides those behind
 // frames of whose light nothing passes beside the frame.
 func (b *builder) connect() {
-	byName := map[string]int{}
+	byName := make(map[string]int, len(b.rows))
 	for i := range b.rows {
 		byName[strings.ToLower(b.rows[i].Name)] = i
 		b.Fixtures[i].Hidden = false

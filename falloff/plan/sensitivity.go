@@ -93,11 +93,12 @@ func (s *Scene) Sensitivity(ctx context.Context, on Surface, progress func(done 
 	if ctx.Err() == nil && (math.IsInf(spread, 1) || watched.effort.over()) {
 		return out, nil, watched.TooMuch()
 	}
+	rows := slices.Clone(s.rows) // of which one at a time is another
 	for i := range s.rows {
 		over := false
 		o.hold(watched, s.movedWith(i), every)
 		for _, turn := range []bool{false, true} {
-			worst, ok, tooMuch := watched.worstOffset(o, i, turn, spread, mean)
+			worst, ok, tooMuch := watched.worstOffset(o, rows, i, turn, spread, mean)
 			if ctx.Err() != nil {
 				return []Sensitivity{}, nil, ctx.Err()
 			}
@@ -105,6 +106,7 @@ func (s *Scene) Sensitivity(ctx context.Context, on Surface, progress func(done 
 				out = append(out, worst)
 			}
 		}
+		rows[i] = s.rows[i]
 		if over {
 			skipped = append(skipped, s.rows[i].Name)
 		}
@@ -151,9 +153,9 @@ func (o *objective) hold(s *Scene, moving []bool, every [][]float64) {
 }
 
 // worstOffset is the worst way in which a stand can be off, moved or turned,
-// beside the spread and the mean where it is in its place. It is not ok where the
+// beside the spread and the mean where it is in its place, in rows like the scene's. It is not ok where the
 // stand cannot be off so, or where that takes too many looks.
-func (s *Scene) worstOffset(o *objective, row int, turn bool, spread, mean float64) (worst Sensitivity, ok, tooMuch bool) {
+func (s *Scene) worstOffset(o *objective, rows []setup.Lamp, row int, turn bool, spread, mean float64) (worst Sensitivity, ok, tooMuch bool) {
 	worst = Sensitivity{Lamp: s.rows[row].Name, Off: photometry.Remarked("off_by", "distance", photometry.Length(offMeters))}
 	if turn {
 		worst.Off = photometry.Remarked("turned_by", "degrees", offDegrees)
@@ -162,7 +164,8 @@ func (s *Scene) worstOffset(o *objective, row int, turn bool, spread, mean float
 		if x.turns() != turn {
 			continue
 		}
-		there, stands := s.shifted(row, x)
+		rows[row] = s.rows[row]
+		there, stands := s.shiftedIn(rows, row, x)
 		if there == nil {
 			continue
 		}
@@ -191,11 +194,15 @@ func (s *Scene) worstOffset(o *objective, row int, turn bool, spread, mean float
 // shifted is the scene with one stand moved, its aim point kept, and turned; nil where it
 // has no aim to turn. It is false where the stand cannot be there.
 func (s *Scene) shifted(i int, by offset) (there *Scene, stands bool) {
+	return s.shiftedIn(slices.Clone(s.rows), i, by)
+}
+
+// shiftedIn is shifted with rows like those of the scene, of which it changes one.
+func (s *Scene) shiftedIn(rows []setup.Lamp, i int, by offset) (there *Scene, stands bool) {
 	f := &s.Fixtures[i]
 	if !f.Aimed && by.turns() {
 		return nil, false
 	}
-	rows := slices.Clone(s.rows)
 	l := &rows[i]
 	at := r3.Add(f.At, by.move)
 	l.X, l.Y, l.Z, l.StandHeight = setup.Fixed(at.X), setup.Fixed(at.Y), setup.Fixed(at.Z), setup.Range{}

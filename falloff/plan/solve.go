@@ -3,15 +3,18 @@ package plan
 import (
 	"context"
 	"errors"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
 	"sync"
+	"sync/atomic"
 
 	"gonum.org/v1/gonum/optimize"
 
 	"evenfall/photometry"
 	"evenfall/photometry/parallel"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
 )
 
@@ -96,6 +99,10 @@ func (s *Solution) off(stops float64) {
 // ErrNothingFree is the answer where no cell holds a range.
 var ErrNothingFree = errors.New("plan: no cell of the table holds a range such as 1.5..3.0, so there is nothing to solve")
 
+// mostTried is how many rows one start looks at, but for tests: a set-up of very many lamps
+// is tried with fewer values.
+var mostTried = 1_000_000
+
 // Solve chooses the free cells of a scene for the least spread over the area,
 // with its mean at the wanted level. It is a search by an evolution
 // strategy (CMA-ES) from several starts, each finished by a simplex, with values
@@ -121,7 +128,11 @@ func (s *Scene) Solve(ctx context.Context, g Goal) (*Scene, []Move, *Solution, e
 	if starts <= 0 {
 		starts = 6
 	}
-	run := &search{objective: o, goal: g, starts: starts, budget: 300 * (len(o.variables) + 2), ctx: ctx, least: math.Inf(1), ends: make([]ending, starts)}
+	if found := len(o.variables); found > schema.MostFree {
+		return nil, nil, nil, fmt.Errorf("plan: found %d cells with a range, expected at most %d", found, schema.MostFree)
+	}
+	budget := min(300*(len(o.variables)+2), mostTried/len(s.rows))
+	run := &search{objective: o, goal: g, starts: starts, budget: budget, ctx: ctx, least: math.Inf(1), ends: make([]ending, starts)}
 	parallel.Each(starts, 1, func(i int) { run.ends[i] = run.one(i) })
 	if err := s.TooMuch(); err != nil {
 		return nil, nil, nil, err
@@ -143,7 +154,7 @@ func (s *Scene) Solve(ctx context.Context, g Goal) (*Scene, []Move, *Solution, e
 	}
 	values := run.settle(run.ends[best].values)
 	after := o.at(values)
-	sol := &Solution{Seed: g.Seed, Starts: starts, Evaluations: run.count, Wanted: g.Level, Stopped: ctx.Err() != nil, Skipped: o.tooMuch.Load()}
+	sol := &Solution{Seed: g.Seed, Starts: starts, Evaluations: run.count, Wanted: g.Level, Stopped: run.short.Load() || ctx.Err() != nil, Skipped: o.tooMuch.Load()}
 	if o.marks != nil {
 		if o.markSolution(sol, s, after); sol.OffStops == nil {
 			return nil, nil, nil, errors.New("plan: some mark gets no light with any values in the ranges")
@@ -219,6 +230,7 @@ type search struct {
 	starts int
 	budget int // evaluations of one start
 	ctx    context.Context
+	short  atomic.Bool // very many lamps left too little of it
 
 	lock  sync.Mutex
 	count int
@@ -283,7 +295,10 @@ func (r *search) one(start int) ending {
 	if len(x) > 1 {
 		// Its errors are about malformed problems, which this is not; what it
 		// found is in best.
-		_, _ = optimize.Minimize(problem, x, settings(r.budget), &optimize.CmaEsChol{InitStepSize: step, Src: random})
+		result, _ := optimize.Minimize(problem, x, settings(r.budget), &optimize.CmaEsChol{InitStepSize: step, Src: random})
+		if result != nil && result.Status == optimize.FunctionEvaluationLimit && r.budget < 300*(len(x)+2) {
+			r.short.Store(true)
+		}
 	} else {
 		r.scan(problem.Func)
 	}

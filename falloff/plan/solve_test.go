@@ -131,6 +131,19 @@ func TestSolveRepeats(t *testing.T) {
 	}
 }
 
+// A set-up of very many lamps is tried with fewer values, and the answer says so.
+func TestSolveOfVeryMany(t *testing.T) {
+	before := mostTried
+	defer func() { mostTried = before }()
+	s := newScene(t, row("name,kind,x,y,z,aim x,aim y,aim z,flux,beam", "a,point,-1..1,1,2..4,1..3,0..2,0,9000,60", "b,point,5,1,2.5,2,1,0,9000,60"), Options{Surface: box(4, 2)})
+	for _, mostTried = range []int{before, 100} {
+		_, _, found := solve(t, s, Goal{On: Surface{Extent: *box(4, 2)}, Starts: 2})
+		if few := mostTried < before; found.Stopped != few || few && found.Evaluations > 2*(100/2)*3/2 {
+			t.Errorf("%d rows: %d values tried, stopped: %t", mostTried, found.Evaluations, found.Stopped)
+		}
+	}
+}
+
 func TestSolveRefuses(t *testing.T) {
 	s := newScene(t, row("name,kind,x,y,z,intensity", "a,point,2,1,3,9000"), Options{Surface: box(4, 2)})
 	if _, _, _, err := s.Solve(context.Background(), Goal{On: Surface{Extent: *box(4, 2)}}); !errors.Is(err, ErrNothingFree) {

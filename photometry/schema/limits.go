@@ -21,6 +21,10 @@ const MostShapers = 40
 // that lights a frame, and as many again where a frame stands behind a frame.
 const MostPassedOn = 60
 
+// MostFree is how many cells of a set-up may hold a range: the search for their values
+// grows with the square of their number.
+const MostFree = 100
+
 // MostLooks is how many parts of lamps, frames and boards, with what may be in the way of
 // each, a plan may look at: what they are shaped like and where they stand decides that
 // more than their number does.

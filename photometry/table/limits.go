@@ -18,7 +18,7 @@ const (
 	MostCellCharacters = 32_767
 	// MostTypedCells and MostTypedRows are how many cells and rows a sheet without a plain
 	// header may have: each is kept and looked at in several ways.
-	MostTypedCells = 100_000
+	MostTypedCells = 60_000
 	MostTypedRows  = 25_000
 )
 
