@@ -107,7 +107,7 @@ var (
 	Foot      = &Column{Word: Word{Name: "fc", Also: "footcandle, footcandles, foot-candles, ftc", Abroad: "candela-pie", In: levels, Example: "69", Help: "illuminance in footcandles"}, Unit: photometry.FC, level: true}
 	EV        = &Column{Word: Word{Name: "EV", Abroad: "belichtungswert, lichtwert", In: levels, Example: "8.5", Help: "exposure value at the ISO speed of the notes, 100 without one"}, Unit: photometry.EV, level: true}
 	FNumber   = &Column{Word: Word{Name: "f", Also: "f-number, f number, fnumber, f-stop, f stop, fstop, stop, aperture", Abroad: "apertura, blende, blendenzahl, diafragma, diaphragme, ouverture", In: levels, Only: []Names{{RatioFile, "flash"}}, Example: "5.6 7/10", Help: "f-number of flash, or with light: continuous of continuous light"}, Unit: photometry.FStop, level: true}
-	Luminance = &Column{Word: Word{Name: "L", Also: "luminance", In: levels, Example: "320", Help: "luminance"}, Units: []string{"cd/m²"}, Unit: photometry.CDM2, level: true}
+	Luminance = &Column{Word: Word{Name: "L", Also: "luminance, cd/m², nit, nits", In: levels, Example: "320", Help: "luminance"}, Units: []string{"cd/m²"}, Unit: photometry.CDM2, level: true}
 	Exposure  = &Column{Word: Word{Name: "H", Also: "luminous exposure, lx·s, lx.s, lux seconds", In: levels, Example: "160", Help: "luminous exposure of flash"}, Units: []string{"lx·s", "fc·s"}, Unit: photometry.LXS, level: true}
 	Relative  = &Column{Word: Word{Name: "relative", Also: "relative level, rel", In: levels, Example: "0.85", Help: "parts of any whole"}, Units: []string{"relative", "%"}, Unit: photometry.Plain, level: true}
 	PercentOf = &Column{Word: Word{Name: "percent", In: levels, Example: "85", Help: "parts of any whole in percent"}, Unit: photometry.Percent, level: true}

@@ -4,7 +4,10 @@ import (
 	"cmp"
 	"io"
 	"math"
+	"regexp"
 	"slices"
+	"strconv"
+	"strings"
 
 	"evenfall/photometry"
 	"evenfall/photometry/schema"
@@ -113,6 +116,13 @@ func ReadScreen(r io.Reader, file string) (*Screen, error) {
 	return out, t.errs.ErrOrNil()
 }
 
+// cardName is in the names of cards that are held before a screen, and statedPercent the
+// reflectance that such a name states.
+var (
+	cardName      = regexp.MustCompile(`(?i)(^|\PL)(gr[ae]y ?card|card|graukarte|wei(ss|ß)karte|karte|carte|carta|kaart|grijskaart|tarjeta)(\PL|$)`)
+	statedPercent = regexp.MustCompile(`(\d+(?:[.,]\d+)?)\s?%`)
+)
+
 // screenPlace reads a row: its luminance, and its light where it has one.
 func (r *rows[T]) screenPlace(i int, row ScreenRow) ScreenPlace {
 	p := ScreenPlace{Label: row.Label, X: math.NaN(), Y: math.NaN()}
@@ -124,6 +134,15 @@ func (r *rows[T]) screenPlace(i int, row ScreenRow) ScreenPlace {
 	if c := row.Reflectance; c != nil {
 		if p.Card = *c / 100; !(*c > leastTransmission && *c <= 100) {
 			r.fail(i, "reflectance", "the stated reflectance of a card in percent, such as 18")
+		}
+	}
+	if p.Card == 0 && cardName.MatchString(p.Label) {
+		if m := statedPercent.FindStringSubmatch(p.Label); m != nil {
+			p.Card, _ = strconv.ParseFloat(strings.Replace(m[1], ",", ".", 1), 64)
+			p.Card /= 100
+		}
+		if !(p.Card > leastTransmission/100 && p.Card <= 1) {
+			r.fail(i, "label", "its reflectance in a column reflectance (%), such as 18, or another name if it is no card")
 		}
 	}
 	for _, c := range row.LevelCells.filled() {

@@ -30,3 +30,21 @@ func TestScreenBounds(t *testing.T) {
 		}
 	}
 }
+
+// A row that its name says is a card counts as one of the reflectance that the name states,
+// and never as a place of the screen.
+func TestScreenCardByItsName(t *testing.T) {
+	read, err := ReadScreen(strings.NewReader("place,lux,L (cd/m²)\nA1,300,20\ngrey card 18%,900,51.4\n"), "screen.csv")
+	if err != nil || len(read.Places) != 2 || read.Places[1].Card != 0.18 || read.Places[0].Card != 0 {
+		t.Errorf("%v, %+v", err, read)
+	}
+	for _, name := range []string{"gray card", "Graukarte", "card 2"} {
+		_, err := ReadScreen(strings.NewReader("place,lux,L (cd/m²)\nA1,300,20\n"+name+",900,51.4\n"), "screen.csv")
+		if err == nil || !strings.Contains(err.Error(), `screen.csv:3:1: found "`+name+`", expected its reflectance in a column reflectance (%)`) {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	if read, err := ReadScreen(strings.NewReader("place,lux,L (cd/m²)\nA1,300,20\ndiscard,300,19\n"), "screen.csv"); err != nil || read.Places[1].Card != 0 {
+		t.Errorf("%v, %+v", err, read)
+	}
+}
