@@ -52,7 +52,7 @@ var lampColumns = []*Column{
 	lampColumn("stand height", "stand", lengths, Bounds{High: 1e3}, "a height of 0 or more", "how high the stand is run out"),
 	lampColumn("pan", "", angles, Bounds{Low: -360, High: 360}, "degrees from -360 to 360, 0 straight at the surface and positive toward camera right", "pan, 0 straight at the surface, positive toward camera right"),
 	lampColumn("tilt", "", angles, Bounds{Low: -90, High: 90}, "degrees from -90 (down) to 90 (up)", "tilt, positive up"),
-	{Word: Word{Name: "dimmer", Also: "dim", In: LampsFile | DimmersFile, Only: []Names{{DimmersFile, "dial, setting"}}, Help: "share of its full light"}, Units: percents, Bounds: parts, Expected: "0 to 100 %"},
+	{Word: Word{Name: "dimmer", Also: "dim", In: LampsFile | DimmersFile, Only: []Names{{DimmersFile, "dial, knob, setting, fader, output, intensity, dim level, dimmer level, dimmer setting, fader level"}}, Help: "share of its full light"}, Units: percents, Bounds: parts, Expected: "0 to 100 %"},
 	words(LampsFile, "behind", "lit by", "of a frame or bounce: the lamp that lights it"),
 	lampColumn("transmission", "", percents, parts, "0 to 100 %", "of a frame or net: what passes"),
 	lampColumn("undiffused", "", percents, parts, "0 to 100 % of what the diffusion lets through", "of a frame: what of that goes straight on"),

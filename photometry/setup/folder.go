@@ -348,6 +348,7 @@ func typedColumnsOf(header []table.Cell) columns {
 			h.known[c] = true
 			h.measured = h.measured || c.IsLevel()
 		}
+		h.dial = h.dial || isDial(cell.Text)
 	}
 	if !h.measured {
 		return columns{}
@@ -382,6 +383,7 @@ type columns struct {
 	light    bool                    // has a column of illuminance
 	along    bool                    // has a column of distances by a word of series alone, such as feet
 	grid     bool                    // positions all along
+	dial     bool                    // has a column of the settings of a dimmer
 }
 
 func columnsOf(header []table.Cell) columns {
@@ -397,11 +399,18 @@ func columnsOf(header []table.Cell) columns {
 		if c, _ := schema.Find(schema.SeriesFile, cell.Text); c == schema.Distance {
 			h.along = true
 		}
+		h.dial = h.dial || isDial(cell.Text)
 		if _, err := table.ParseLength(cell.Text, "m"); i > 0 && cell.Text != "" {
 			h.grid = h.grid && err == nil
 		}
 	}
 	return h
+}
+
+// isDial reports whether a column has the settings of a dimmer, as such a table calls it.
+func isDial(head string) bool {
+	c, _ := schema.Find(schema.DimmersFile, head)
+	return c != nil && c.Name == "dimmer"
 }
 
 // sort tells what a header is of. Words that may be in any table, such as name or
@@ -410,7 +419,7 @@ func (h columns) sort() sort {
 	switch has := h.known; {
 	case h.isOther():
 		return unknownTable
-	case h.own["dimmer"] && h.measured:
+	case h.measured && (h.own["dimmer"] || h.dial && !slices.ContainsFunc([]*schema.Column{schema.Label, schema.X, schema.Y, schema.Distance, schema.Angle, schema.Density}, func(c *schema.Column) bool { return has[c] })):
 		return aDimmer
 	case h.light && h.known[schema.Luminance]:
 		return aScreen

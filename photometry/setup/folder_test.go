@@ -149,3 +149,18 @@ func TestFolderKnowsTablesAsPeopleTypeThem(t *testing.T) {
 		}
 	}
 }
+
+// Readings over the settings of a dial are those of a dimmer by whatever name the dial has,
+// and no surface; beside places such a column is one of theirs.
+func TestFolderKnowsDimmers(t *testing.T) {
+	for _, head := range []string{"fader %,lux", "dim (%),E (lx),K", "Output %,fc", "Setting,lux", "Key light;\nFader %;Lux"} {
+		f, err := OpenFolder(folderOf(map[string]string{"curve.csv": head + strings.ReplaceAll("\n100,1180\n75,640\n50,260\n25,56\n", ",", string(head[strings.IndexAny(head, ",;")]))}))
+		if err != nil || f.Dimmers != "curve.csv" || len(f.Surveys) > 0 {
+			t.Errorf("%s: dimmers %q, surveys %v, %v", head, f.Dimmers, f.Surveys, err)
+		}
+	}
+	f, err := OpenFolder(folderOf(map[string]string{"walk.csv": "place,setting,lux\nA1,100,1180\nA2,100,1140\nB1,100,1160\nB2,100,1156\n"}))
+	if err != nil || f.Dimmers != "" || len(f.Surveys) != 1 {
+		t.Errorf("places with a setting: dimmers %q, surveys %v, %v", f.Dimmers, f.Surveys, err)
+	}
+}
