@@ -46,3 +46,12 @@ func TestLinesAsCalled(t *testing.T) {
 		}
 	}
 }
+
+// A signal may come before a command has begun.
+func TestToldBeforeItBegins(t *testing.T) {
+	var said strings.Builder
+	(&app{stderr: &said, called: func() string { return "./evenfall" }}).tellInterrupted()
+	if said.String() != "evenfall: interrupted\n" {
+		t.Errorf("%q", said.String())
+	}
+}

@@ -4,6 +4,7 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"os/exec"
 	"os/signal"
@@ -64,9 +65,13 @@ func (a *app) endWhenTold() {
 		time.Sleep(grace)
 	}
 	outfile.Abandon()
-	a.note("evenfall: interrupted")
+	a.tellInterrupted()
 	os.Exit(exitNothing)
 }
+
+// tellInterrupted is no note: the command may not have begun, which says how those are
+// called.
+func (a *app) tellInterrupted() { fmt.Fprintln(a.stderr, "evenfall: interrupted") }
 
 // called is how this program is called where it was called: by its name on the path, as
 // it was typed, or “go run” where that built it.
