@@ -12,6 +12,7 @@ import (
 	"regexp"
 	"runtime"
 	"runtime/debug"
+	"sync"
 	"sync/atomic"
 	"syscall"
 	"time"
@@ -43,7 +44,7 @@ func execute(run func(*app, []string) int) {
 	in, out, errs, end := consoles(os.Stdin, os.Stdout, os.Stderr)
 	// It is never stopped: a panic would cancel it, and look like an interruption.
 	told, _ := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	a := app{stdin: in, stdout: out, stderr: errs, env: os.Environ(), called: called, until: told}
+	a := app{stdin: in, stdout: out, stderr: errs, env: os.Environ(), called: sync.OnceValue(called), until: told}
 	go a.endWhenTold()
 	status := run(&a, os.Args[1:])
 	end()

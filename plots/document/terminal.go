@@ -157,15 +157,16 @@ func (s *screen) hanging(key string, style func(string) string, text string, roo
 // a word is. A sign stays with its number.
 func fold(text string, width int) []string {
 	var lines []string
-	line := ""
+	line, used := "", 0
 	for word := range strings.FieldsSeq(text) {
+		wide := lipgloss.Width(word)
 		switch {
 		case line == "":
-			line = word
-		case lipgloss.Width(line)+1+lipgloss.Width(word) <= width:
-			line += " " + word
+			line, used = word, wide
+		case used+1+wide <= width:
+			line, used = line+" "+word, used+1+wide
 		default:
-			lines, line = append(lines, line), word
+			lines, line, used = append(lines, line), word, wide
 		}
 	}
 	return append(lines, line)
