@@ -32,6 +32,7 @@ type list struct {
 	column  int
 	others  []int
 	remarks []int // columns of them, which become one
+	tenths  int   // column of the tenths of a stop beside f-numbers, -1 for none
 
 	contents []content    // of the columns
 	group    table.Cell   // what the places below it have in common
@@ -45,7 +46,7 @@ type list struct {
 }
 
 func readList(m *matrix, header, below int) *draft {
-	l := &list{draft: &draft{in: m.answers.in, how: "list", times: 1, sign: m.sign, numbers: m.allNumbers()}, m: m, header: header, below: below, units: -1, days: -1, x: -1, y: -1, row: -1, column: -1}
+	l := &list{draft: &draft{in: m.answers.in, how: "list", times: 1, sign: m.sign, numbers: m.allNumbers()}, m: m, header: header, below: below, units: -1, days: -1, x: -1, y: -1, row: -1, column: -1, tenths: -1}
 	if below > header {
 		l.headerLine = m.line(header)
 	}
@@ -289,6 +290,7 @@ func (l *list) assign() bool {
 		}
 	}
 	l.findDays()
+	l.findTenths()
 	l.takeBare(bare)
 	l.takeNames(texts)
 	l.askDistances()
@@ -782,7 +784,7 @@ func (l *list) record(r int) {
 	}
 	l.records = append(l.records, r)
 	for _, c := range l.levels {
-		rec.level, rec.value = l.m.cells[r][c].Cell, l.m.values[r][c]
+		rec.level, rec.value = l.levelAt(r, c)
 		if l.units >= 0 {
 			if u, times := unitOf(l.m.text(r, l.units)); u != photometry.NoUnit && rec.value.kind == number {
 				rec.value.unit, rec.value.number = u, rec.value.number*times
@@ -793,6 +795,36 @@ func (l *list) record(r int) {
 		}
 		l.readings = append(l.readings, rec)
 	}
+}
+
+// tenthsHead is the name of a column of tenths of a stop.
+var tenthsHead = regexp.MustCompile(`(?i)^(1/10|10ths?|tenths?|zehntel|dixi[eè]mes?|d[eé]cimos?|decimi|tienden)( (of a )?stops?)?$`)
+
+// IsTenths reports whether a column has the tenths of a stop of f-numbers, by its name.
+func IsTenths(head string) bool { return tenthsHead.MatchString(strings.Trim(head, "() .")) }
+
+// findTenths finds the tenths of a stop that a meter shows beside its f-numbers.
+func (l *list) findTenths() {
+	if len(l.levels) != 1 || l.headings[l.levels[0]].unit != photometry.FStop {
+		return
+	}
+	c := l.levels[0] + 1
+	if c < len(l.headings) && IsTenths(l.headings[c].text) {
+		l.headings[c].role, l.tenths = asideRole, c
+	}
+}
+
+// levelAt is the level of a row, an f-number with the tenths beside it.
+func (l *list) levelAt(r, c int) (table.Cell, value) {
+	level := l.m.cells[r][c]
+	if l.tenths < 0 || l.m.text(r, l.tenths) == "" {
+		return level.Cell, l.m.values[r][c]
+	}
+	level.Text, level.Number = level.Text+" "+l.m.text(r, l.tenths)+"/10", false
+	if v := l.m.values[r][l.tenths]; v.kind != number || v.number != math.Trunc(v.number) || v.number < 0 || v.number > 9 {
+		level.Text = l.m.text(r, c) + " and " + l.m.text(r, l.tenths) + " tenths" // no level: it is asked about
+	}
+	return level.Cell, parse(level, l.m.sign)
 }
 
 // remarksOf is what a row has in several columns of remarks.
@@ -878,7 +910,7 @@ func (l *list) settleColumn(c int) {
 // leaveColumn names a column with numbers, or without a name, that is not read.
 func (l *list) leaveColumn(c int) {
 	h := l.headings[c]
-	if l.contents[c].filled == 0 && (h.text == "" || h.known()) || slices.Contains(l.remarks, c) {
+	if l.contents[c].filled == 0 && (h.text == "" || h.known()) || slices.Contains(l.remarks, c) || c == l.tenths {
 		return
 	}
 	if h.text == "" {

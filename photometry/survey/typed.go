@@ -131,13 +131,13 @@ func readTyped(in Input, notes *noteSet) (read []understoodSheet, _ []table.Warn
 
 // leavesOpen reports whether a table in the plain form can be meant in two ways: lengths
 // without a unit of 30 m or more, 1, 2, 3 down the side of a grid, readings of several
-// days, or lamps alone beside all of them; and whether an answer leaves out some of it.
+// days, lamps alone beside all of them, or tenths beside f-numbers; and whether an answer leaves out some of it.
 func (u understoodSheet) leavesOpen(notes *noteSet) bool {
 	if notes.in == schema.SeriesFile {
 		return !notes.settled && u.seriesOpen(notes)
 	}
 	said := func(n schema.Declared) bool { return u.said(notes, n) }
-	if said(schema.LeaveOut) || slices.ContainsFunc(u.layout.unused, isOfDays) || u.layout.alone {
+	if said(schema.LeaveOut) || slices.ContainsFunc(u.layout.unused, isOfDays) || slices.ContainsFunc(u.sheet.Header, func(c table.Cell) bool { return sheet.IsTenths(c.Text) }) || u.layout.alone {
 		return true
 	}
 	if u.layout.grid {
