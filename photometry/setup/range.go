@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"evenfall/photometry"
 	"evenfall/photometry/table"
 )
 
@@ -98,9 +99,8 @@ func cutRange(text string) (low, high string, ok bool) {
 // changes nothing where it is.
 func plainNumber(text string) (float64, bool) {
 	text = strings.TrimSpace(strings.TrimRight(strings.TrimSpace(text), "%°"))
-	text = strings.Replace(text, "\u2212", "-", 1)
-	v, err := strconv.ParseFloat(text, 64)
-	return v, err == nil && !math.IsNaN(v) && !math.IsInf(v, 0)
+	v, err := photometry.ParseNumber(text)
+	return v, err == nil && !math.IsInf(v, 0)
 }
 
 // String is the cell as it is written in a table.

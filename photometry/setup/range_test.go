@@ -47,6 +47,7 @@ func TestRange(t *testing.T) {
 		"2 (3)":        rangeExpected,
 		"NaN":          rangeExpected,
 		"1..Inf":       rangeExpected,
+		"0x1p3":        rangeExpected, // no number that people write
 		"1.5 m..3 m":   rangeExpected,
 	} {
 		var got Range
