@@ -50,7 +50,7 @@ func (l *list) findDays() {
 			}
 		}
 		if named && filled > 0 || dates > 1 && dates > filled/2 && l.m.width > 2 && h.role == asideRole {
-			l.days = c
+			l.days, l.dayHead = c, h.text
 			return
 		}
 	}
@@ -70,6 +70,18 @@ func (l *list) dayOf(r int) string {
 		return first
 	}
 	return text
+}
+
+// takeDay makes the one day of all readings, where a column says it and no note does, the
+// date of the table.
+func (f found) takeDay(t *Table) {
+	day := f.readings[0].day
+	if f.dayHead == "" || !dateShape.MatchString(day) || !schema.Holds(f.in, schema.Date.Name, day) || schema.Text(f.in, f.sheet.Notes, schema.Date) != "" ||
+		slices.ContainsFunc(f.readings, func(r reading) bool { return r.day != day }) {
+		return
+	}
+	f.sheet.Notes = append(f.sheet.Notes, table.Note{Key: schema.Date.Name, Value: day, Line: f.readings[0].level.Line})
+	t.LeftOut = slices.DeleteFunc(t.LeftOut, func(text string) bool { return text == f.dayHead })
 }
 
 // checkDays asks which day is meant where the same places were read on several, and keeps

@@ -26,6 +26,7 @@ type draft struct {
 	otherUnits []string
 	color      *schema.Column // of a grid of colors in place of levels
 	day        string         // of several, the one that the answer names
+	dayHead    string         // of the column of days, "" for none
 
 	header []table.Cell   // of records, whose cells are those of the plain form
 	cells  [][]table.Cell // likewise

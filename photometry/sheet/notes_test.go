@@ -29,6 +29,35 @@ func TestTakenAbove(t *testing.T) {
 	}
 }
 
+// The one day in a column of dates is the date of the table, where no note says another; of
+// several days, one without its year and one that a row lacks, the column is left out by name.
+func TestDayOfColumn(t *testing.T) {
+	rows := func(days ...string) string {
+		text := "Date;Place;Lux\n"
+		for i, day := range days {
+			text += day + ";a" + string(rune('1'+i)) + ";9" + string(rune('1'+i)) + "0\n"
+		}
+		return text
+	}
+	for text, want := range map[string][2]string{
+		rows("2026-03-14", "2026-03-14", "2026-03-14"):                        {"2026-03-14", ""},
+		rows("14.3.2026 10:02", "", "14.3.2026 10:04"):                        {"14.3.2026", ""},
+		rows("2026-03-14", "2026-03-14", "2026-03-15"):                        {"", "Date"},
+		rows("14.3.26", "14.3.26", "14.3.26"):                                 {"", "Date"},
+		rows("", "2026-03-14", "2026-03-14"):                                  {"", "Date"},
+		"Date: 2026-03-13\n" + rows("2026-03-14", "2026-03-14", "2026-03-14"): {"2026-03-13", "Date"},
+	} {
+		tables, err := sheet.Read(strings.NewReader(text), "cloth.csv", nil)
+		if err != nil || len(tables) != 1 {
+			t.Fatalf("%s\n%v, %d tables", text, err, len(tables))
+		}
+		day, left := schema.Text(schema.SurveyFile, tables[0].Notes, schema.Date), strings.Join(tables[0].LeftOut, ";")
+		if [2]string{day, left} != want {
+			t.Errorf("%s: the date is %q, left out %q, want %q", text, day, left, want)
+		}
+	}
+}
+
 // A date and the camera's settings typed above a table are its notes, however they are put
 // into cells; what is no note is left out by name.
 func TestNotesAbove(t *testing.T) {

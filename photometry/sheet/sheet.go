@@ -381,6 +381,7 @@ func (f found) table() *Table {
 		t.Spots = spotsOf(rows)
 	}
 	f.takeTitle(t)
+	f.takeDay(t)
 	if d.iso != "" && schema.Text(schema.SurveyFile, f.sheet.Notes, schema.MeterISO) == "" {
 		f.sheet.Notes = append(f.sheet.Notes, table.Note{Key: schema.MeterISO.Name, Value: d.iso, Line: max(d.headerLine, 1)})
 	}

@@ -81,7 +81,7 @@ func (g *gatherer) readSurface(fsys fs.FS, files setup.SurveyFiles, judge func(*
 	if err != nil {
 		return nil, err
 	}
-	s.Result, s.Title = result, cmp.Or(s.Title, titled(result.Title, files.Files[0]))
+	s.Result, s.Title, s.Date = result, cmp.Or(s.Title, titled(result.Title, files.Files[0])), cmp.Or(s.Date, read.Date)
 	s.tabulate()
 	return s, nil
 }
