@@ -49,8 +49,16 @@ type setView struct {
 
 // line draws a line that texts keep off.
 func (v *setView) line(c draw.Canvas, clr color.Color, width vg.Length, dashes []vg.Length, points ...vg.Point) {
-	c.StrokeLines(draw.LineStyle{Color: clr, Width: width, Dashes: dashes}, points)
 	v.space.TakeLine(points...)
+	if len(points) == 2 { // one may lead to a place kilometers away
+		far := vg.Point{X: 2 * pictureWidth, Y: 2 * pictureWidth}
+		from, to, some := canvas.Clip(vg.Rectangle{Min: v.space.Within.Min.Sub(far), Max: v.space.Within.Max.Add(far)}, points[0], points[1])
+		if !some {
+			return
+		}
+		points = []vg.Point{from, to}
+	}
+	c.StrokeLines(draw.LineStyle{Color: clr, Width: width, Dashes: dashes}, points)
 }
 
 // paintView draws one of the views, whose places at gives, seen along a direction: the

@@ -50,3 +50,21 @@ func TestLinesFarAway(t *testing.T) {
 		t.Error("a line alone takes space")
 	}
 }
+
+// A line is cut where it leaves a rectangle, and otherwise left as it is.
+func TestClip(t *testing.T) {
+	in := Around(vg.Point{}, 100, 50)
+	for _, c := range []struct {
+		from, to, a, b vg.Point
+		some           bool
+	}{
+		{vg.Point{X: -3.3, Y: 7.7}, vg.Point{X: 99.9, Y: -49.9}, vg.Point{X: -3.3, Y: 7.7}, vg.Point{X: 99.9, Y: -49.9}, true},
+		{vg.Point{}, vg.Point{X: 1e6, Y: 2e6}, vg.Point{}, vg.Point{X: 25, Y: 50}, true},
+		{vg.Point{X: -200}, vg.Point{X: 200}, vg.Point{X: -100}, vg.Point{X: 100}, true},
+		{vg.Point{X: -200, Y: 60}, vg.Point{X: 200, Y: 60}, vg.Point{}, vg.Point{}, false},
+	} {
+		if a, b, some := Clip(in, c.from, c.to); some != c.some || some && (a != c.a || b != c.b) {
+			t.Errorf("%v to %v: %v to %v, %t", c.from, c.to, a, b, some)
+		}
+	}
+}

@@ -61,6 +61,23 @@ func pieces(near vg.Rectangle, points []vg.Point) iter.Seq[vg.Rectangle] {
 	}
 }
 
+// Clip is the part of a straight line that lies in a rectangle; some is false where it
+// passes by. What is in it whole stays as it is.
+func Clip(in vg.Rectangle, from, to vg.Point) (a, b vg.Point, some bool) {
+	way := to.Sub(from)
+	first, last := within(float64(from.X), float64(way.X), float64(in.Min.X), float64(in.Max.X))
+	low, high := within(float64(from.Y), float64(way.Y), float64(in.Min.Y), float64(in.Max.Y))
+	first, last = max(first, low), min(last, high)
+	a, b = from, to
+	if first > 0 {
+		a = from.Add(way.Scale(vg.Length(first)))
+	}
+	if last < 1 {
+		b = from.Add(way.Scale(vg.Length(last)))
+	}
+	return a, b, first <= last
+}
+
 // within is the part of a way, of 0 to 1, that lies between two bounds; none where last is
 // before first.
 func within(from, way, low, high float64) (first, last float64) {
