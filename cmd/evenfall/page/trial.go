@@ -80,7 +80,9 @@ func invented(st *store) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	b, err := newEditor("cloth.csv", content, st.now(), st.zone)
+	now := st.now().In(st.zone)
+	evening := time.Date(now.Year(), now.Month(), now.Day(), 23, 59, 59, 0, st.zone) // all of the walk is on one day
+	b, err := newEditor("cloth.csv", content, evening, st.zone)
 	if err != nil {
 		return nil, err
 	}
@@ -88,6 +90,14 @@ func invented(st *store) ([]byte, error) {
 		for _, r := range b.cells[keyOf(p.label, "")] {
 			b.fill(r, Reading{}, 0, false)
 			b.set(r, "time", "")
+		}
+	}
+	// The walk ends now: at another hour the next reading would be half a day from its
+	// reference, which says nothing of the light then.
+	late := now.UnixMilli() - last(b.rows).time()
+	for _, r := range b.rows {
+		if b.get(r, "time") != "" {
+			b.set(r, "time", b.form.Clock.Format(r.time()+late, b.zone))
 		}
 	}
 	return b.text.bytes(), nil
