@@ -111,15 +111,7 @@ func (s *Cells) take(from source) *Error {
 		case len(s.Rows) == 0 && s.Notes == nil && separatorLine(r.raw) != 0:
 			continue
 		case isRemark(r.cells, len(s.Rows) == 0) && !namesFollow(r.cells):
-			n, ok := parseNote(r, max(byte(s.Dialect.Delimiter), ' '))
-			if !ok {
-				continue
-			}
-			if len(s.Rows) > 0 { // below a title: whoever finds the table sees whether it is a note
-				s.Rows = append(s.Rows, []RawCell{{Cell: Cell{"# " + n.Key + ": " + n.Value, n.Line, n.Column}}})
-				continue
-			}
-			if fault := addNote(&s.Notes, n, s.File, s.Name); fault != nil {
+			if fault := s.takeRemark(r); fault != nil {
 				return fault
 			}
 			continue
@@ -144,6 +136,20 @@ func (s *Cells) take(from source) *Error {
 		return fault
 	}
 	return nil
+}
+
+// takeRemark keeps the note of a remark, if it is one: below a title as a row, since whoever
+// finds the table sees whether it is a note.
+func (s *Cells) takeRemark(r *record) *Error {
+	n, ok := parseNote(r, max(byte(s.Dialect.Delimiter), ' '))
+	switch {
+	case !ok:
+		return nil
+	case len(s.Rows) > 0:
+		s.Rows = append(s.Rows, []RawCell{{Cell: Cell{"# " + n.Key + ": " + n.Value, n.Line, n.Column}}})
+		return nil
+	}
+	return addNote(&s.Notes, n, s.File, s.Name)
 }
 
 // namesFollow reports whether a record is the header of a table whose first column is
