@@ -51,7 +51,7 @@ func TestBrowserTwoWalkersAndAKill(t *testing.T) {
 		if step == 8 {
 			_, kill = served(t, s.folder, at)
 		}
-		if step >= 8 { // once all are read the pad goes: no entry may arrive while one presses
+		if step < 5 || step >= 8 { // a question, or that all are read, takes the pad away: no entry may arrive while one presses
 			walkers[0].saved()
 			walkers[1].saved()
 			agree()
