@@ -57,10 +57,16 @@ const maxListed = 16
 
 // shift is how far a color is from the target.
 func (m *correctionPlot) shift(c colorimetry.CCT) (mired, duv float64) {
-	return c.Mired() - m.target.Mired(), c.Duv - m.target.Duv
+	if duv = c.Duv - m.target.Duv; math.IsNaN(duv) {
+		duv = 0 // its text says that Duv is not known
+	}
+	return c.Mired() - m.target.Mired(), duv
 }
 
 func (m *correctionPlot) about() string {
+	if math.IsNaN(m.target.Duv) {
+		return m.target.CCT.String()
+	}
 	return fmt.Sprintf("%.0f K, Duv %s", m.target.Kelvin, formatSigned(m.target.Duv, 4))
 }
 
@@ -133,7 +139,7 @@ func (m *correctionPlot) plot(p panel) {
 	for _, move := range m.moves {
 		space.Take(canvas.Around(at(move.To), 5, 5))
 		paintMarker(c, open, at(move.From))
-		if move.To != move.From {
+		if move.To != move.From && (move.To.Kelvin != move.From.Kelvin || !math.IsNaN(move.To.Duv)) {
 			paintMarker(c, dot, at(move.To))
 		}
 	}

@@ -133,6 +133,7 @@ type CameraSetting struct {
 	Tint        float64 `json:"camera_tint"`                   // positive toward magenta
 	MiredSpread float64 `json:"camera_mired_spread,omitempty"` // standard deviation of one row of the comparison
 	TintSpread  float64 `json:"camera_tint_spread,omitempty"`
+	TintUnknown bool    `json:"camera_tint_unknown,omitempty"` // only kelvins of the light are known
 }
 
 // SettingFor returns the camera setting for a light as the meter reads it. With

@@ -35,6 +35,8 @@ var (
 //
 // Y. Ohno, Practical Use and Calculation of CCT and Duv, LEUKOS 10 (2014) 47–55,
 // doi:10.1080/15502724.2014.839020.
+//
+// In a result Duv is NaN where only kelvins were read; JSON then leaves it out.
 type CCT struct {
 	Kelvin float64 `json:"cct_k"`
 	Duv    float64 `json:"duv"`
@@ -51,6 +53,9 @@ func (t CCT) Mired() float64 { return Mired(t.Kelvin) }
 
 // String writes kelvins and Duv, as in 5600 K, Duv +0.0035; a Duv of zero has no sign.
 func (t CCT) String() string {
+	if math.IsNaN(t.Duv) {
+		return fmt.Sprintf("%.0f K, Duv not known", t.Kelvin)
+	}
 	return fmt.Sprintf("%.0f K, Duv %s", t.Kelvin, photometry.FormatSigned(t.Duv, 4))
 }
 

@@ -3,6 +3,7 @@ package colorimetry
 import (
 	"errors"
 	"math"
+	"slices"
 
 	"evenfall/photometry"
 )
@@ -14,9 +15,13 @@ type Correction struct {
 	Shift
 	Needs  *Need          `json:"needs,omitempty"`              // absent beyond the filter models
 	Stacks []Stack        `json:"stacks"`                       // best first; see Options.Stacks
-	Within bool           `json:"within_tolerance"`             // with the best stack, or as it is
+	Within bool           `json:"within_tolerance"`             // with the best stack, or as it is; never by kelvins alone
 	Camera *CameraSetting `json:"camera,omitempty"`             // for the target
 	NoGel  *CameraSetting `json:"camera_without_gel,omitempty"` // for the light as it is, where it is off
+	// KelvinsAlone: Duv of the light or of the target was not read, so shift, filters and
+	// stacks are for mired alone. KelvinsWithin is what Within cannot then say.
+	KelvinsAlone  bool `json:"kelvins_alone,omitempty"`
+	KelvinsWithin bool `json:"kelvins_within_tolerance,omitempty"`
 	Findings
 }
 
@@ -98,46 +103,62 @@ func Correct(source, target CCT, bag []Gel, opts Options) (Correction, error) {
 func correct(source, target CCT, sheets []sheet, opts Options) (Correction, error) {
 	c, p, err := begin(source, target, opts)
 	if err != nil || p == nil {
+		c.holdBack()
 		return c, err
 	}
-	r := p.rank(source, sheets, opts.Stacks)
+	light, _, alone := comparable(source, target)
+	if alone { // nothing is known that they should change
+		sheets = slices.DeleteFunc(slices.Clone(sheets), func(s sheet) bool { return s.gel.Kind == PlusGreen || s.gel.Kind == MinusGreen })
+	}
+	r := p.rank(light, sheets, opts.Stacks)
+	if c.KelvinsAlone {
+		r.forgetDuv(source)
+	}
 	c.Stacks = r.stacks
 	c.adviseStacks(r, opts)
+	c.holdBack()
 	return c, nil
 }
 
 // begin settles the shift and the ideal filters, and how to predict stacks on
 // this light; the predictor is nil where its spectrum cannot be modeled.
 func begin(source, target CCT, opts Options) (Correction, *predictor, error) {
-	shift, err := ShiftBetween(source, target)
+	light, goal, alone := comparable(source, target)
+	shift, err := ShiftBetween(light, goal)
 	if err != nil {
 		return Correction{}, nil, err
 	}
-	c := Correction{Source: source, Target: target, Shift: shift, Stacks: []Stack{}, Within: opts.same(shift), Findings: noFindings()}
-	model, err := ModelOf(source)
+	c := Correction{Source: source, Target: target, Shift: shift, Stacks: []Stack{}, Within: opts.same(shift), KelvinsAlone: alone, Findings: noFindings()}
+	model, err := ModelOf(light)
 	if err != nil {
 		c.warn("beyond_model", "light", source)
 		return c, nil, nil
 	}
-	need, err := model.needs(target)
+	need, err := model.needs(goal)
 	switch {
 	case errors.Is(err, ErrBeyondModel):
 		c.warn("beyond_filters")
 	case err != nil:
 		return Correction{}, nil, err
-	default:
+	case !alone: // how much green or magenta goes with it is not known
 		c.Needs = &need
 	}
 	c.adviseNeeds(opts)
-	uv, err := target.UV()
+	uv, err := goal.UV()
 	if err != nil {
 		return Correction{}, nil, err
 	}
-	return c, newPredictor(model.Spectrum, target, uv.UVPrime(), opts), nil
+	if alone {
+		opts.ToleranceDuv = math.Inf(1)
+	}
+	return c, newPredictor(model.Spectrum, goal, uv.UVPrime(), opts), nil
 }
 
 // adviseNeeds says the ideal filters in set units.
 func (c *Correction) adviseNeeds(opts Options) {
+	if c.KelvinsAlone && !opts.same(c.Shift) {
+		c.advise("correct.needs", "mired", c.Mired, "cc", CC(0), "gels", InGelWords(c.Mired, 0))
+	}
 	if c.Needs == nil || opts.same(c.Shift) {
 		return
 	}
@@ -156,7 +177,7 @@ func (c *Correction) adviseNeeds(opts Options) {
 func (c *Correction) adviseStacks(r ranking, opts Options) {
 	switch {
 	case opts.same(c.Shift):
-		c.advise("correct.within_tolerance", "mired", opts.ToleranceMired, "duv", opts.ToleranceDuv)
+		c.advise("correct.within_tolerance", "mired", opts.ToleranceMired, "duv", opts.duvTolerance(c.KelvinsAlone))
 		return
 	case useful(r):
 	case r.nearest == nil:
@@ -170,7 +191,7 @@ func (c *Correction) adviseStacks(r ranking, opts Options) {
 	c.Within = best.Within
 	c.advise("best_stack", "best", best, "reading", best.Reading(), "steps", best.Steps, "loss", photometry.Loss(best.LossStops))
 	if !best.Within {
-		c.warn("correct.not_reached", "mired", opts.ToleranceMired, "duv", opts.ToleranceDuv)
+		c.warn("correct.not_reached", "mired", opts.ToleranceMired, "duv", opts.duvTolerance(c.KelvinsAlone))
 	}
 	c.cautions(best, opts.On)
 }

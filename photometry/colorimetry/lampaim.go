@@ -37,7 +37,7 @@ func (out *LampsCorrection) aim(lamps []Lamp, aim Aim, opts Options) error {
 func (out *LampsCorrection) aimAt(lamps []Lamp, from string, is func(Lamp) bool) bool {
 	i := slices.IndexFunc(lamps, is)
 	if i >= 0 {
-		out.Target, out.TargetFrom, out.TargetLamp = lamps[i].Light, from, lamps[i].Name
+		out.Target, out.TargetFrom, out.TargetLamp = lamps[i].read(), from, lamps[i].Name
 	}
 	return i >= 0
 }
@@ -71,12 +71,13 @@ func agreeing(lamps []Lamp, opts Options) (group []Lamp, mixed CCT, err error) {
 		var with []Lamp
 		sum := 0.0
 		for _, b := range lamps {
-			s, err := ShiftBetween(a.Light, b.Light)
+			from, to, _ := comparable(a.read(), b.read())
+			s, err := ShiftBetween(from, to)
 			if err != nil {
 				return nil, CCT{}, err
 			}
 			sum += s.DeltaUVPrime
-			if opts.same(s) {
+			if opts.same(s) && (b.KelvinsAlone || !a.KelvinsAlone) { // kelvins alone join green and magenta to nothing
 				with = append(with, b)
 			}
 		}
@@ -97,15 +98,27 @@ func names(lamps []Lamp) []string {
 }
 
 // mixLamps returns the color of the lamps together, by level where all levels
-// are known and in equal parts otherwise.
+// are known and in equal parts otherwise. Lamps of which only kelvins are known have
+// the Duv of the others; of such lamps alone it is not known.
 func mixLamps(lamps []Lamp) (CCT, error) {
 	if len(lamps) == 1 {
-		return lamps[0].Light, nil
+		return lamps[0].read(), nil
+	}
+	read := slices.DeleteFunc(slices.Clone(lamps), func(l Lamp) bool { return l.KelvinsAlone })
+	duv := math.NaN()
+	if len(read) == len(lamps) {
+		duv = 0 // not used
+	} else if len(read) > 0 {
+		others, err := mixLamps(read)
+		if err != nil {
+			return CCT{}, err
+		}
+		duv = others.Duv
 	}
 	known := allLevels(lamps)
 	var parts []Light
 	for _, l := range lamps {
-		xy, err := l.Light.XY()
+		xy, err := l.read().withDuv(duv).withDuv(0).XY()
 		if err != nil {
 			return CCT{}, err
 		}
@@ -119,7 +132,11 @@ func mixLamps(lamps []Lamp) (CCT, error) {
 	if err != nil {
 		return CCT{}, err
 	}
-	return sum.XY.CCT()
+	mixed, err := sum.XY.CCT()
+	if math.IsNaN(duv) {
+		mixed.Duv = duv
+	}
+	return mixed, err
 }
 
 func allLevels(lamps []Lamp) bool {

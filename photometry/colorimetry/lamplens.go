@@ -25,25 +25,29 @@ func (out *LampsCorrection) throughTheLens(lamps []Lamp, sheets []sheet, opts Op
 		hung = &c.Stacks[0]
 	}
 	for _, l := range lamps {
-		own, p, err := begin(l.Light, out.Target, opts)
+		own, p, err := begin(l.read(), out.Target, opts)
 		if err != nil {
 			return fmt.Errorf("lamp %q: %w", l.Name, err)
 		}
-		lc := LampCorrection{Name: l.Name, Gels: []string{}, After: l.Light, LevelAfter: l.Level, StepsAfter: own.Steps}
+		lc := LampCorrection{Name: l.Name, Gels: []string{}, After: l.read(), LevelAfter: l.Level, StepsAfter: own.Steps}
 		if hung != nil && p != nil {
 			if s, ok := p.predict(hung.sheets...); ok {
 				own.Stacks, own.Within = []Stack{s}, s.Within
-				lc.hang(s)
+				if own.KelvinsAlone {
+					(&ranking{stacks: own.Stacks}).forgetDuv(own.Source)
+				}
+				lc.hang(own.Stacks[0])
 			}
 		}
+		own.holdBack()
 		lc.Correction = own
 		out.Lamps = append(out.Lamps, lc)
 	}
 	switch {
 	case hung != nil:
 		out.advise("correct.lens", "filter", *hung, "group", strings.Join(names(group), ", "), "reading", hung.Reading(), "loss", photometry.Loss(hung.LossStops))
-	case c.Within:
-		out.advise("lens_of_no_use", "group", strings.Join(names(group), ", "), "mired", opts.ToleranceMired, "duv", opts.ToleranceDuv)
+	case c.met():
+		out.advise("lens_of_no_use", "group", strings.Join(names(group), ", "), "mired", opts.ToleranceMired, "duv", opts.duvTolerance(c.KelvinsAlone))
 	default:
 		out.Advice = append(out.Advice, slices.DeleteFunc(slices.Clone(c.Advice), func(a Finding) bool {
 			return a.Code != "no_useful_gel" && a.Code != "empty_bag"
@@ -76,11 +80,15 @@ func (out *LampsCorrection) shared(opts Options) {
 		return
 	}
 	var lens, camera Finding
-	light := CCT{Kelvin(out.Target.Mired() - m), out.Target.Duv - d}
-	if need, err := Needs(light, out.Target); err == nil {
+	target := out.Target.withDuv(0)
+	light := CCT{Kelvin(out.Target.Mired() - m), target.Duv - d}
+	if need, err := Needs(light, target); err == nil {
 		lens = photometry.Found("shared_on_lens", "loss", photometry.Loss(need.LossStops))
 	}
-	if s, err := SettingFor(light, opts.Camera); err == nil {
+	if slices.ContainsFunc(out.Lamps, func(l LampCorrection) bool { return l.KelvinsAlone }) {
+		light.Duv = math.NaN()
+	}
+	if s, err := setting(light, opts.Camera); err == nil {
 		camera = photometry.Found("shared_in_camera", "setting", s)
 	}
 	out.advise("correct.shared", "mired", m, "duv", d, "lens", lens, "camera", camera)

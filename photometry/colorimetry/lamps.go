@@ -17,6 +17,8 @@ type Lamp struct {
 	Level float64
 	Gel   string
 	Key   bool
+	// KelvinsAlone: Duv was not read, and that of Light says nothing.
+	KelvinsAlone bool
 }
 
 // Aim says what color all lamps are to have. The zero value is the color of the
@@ -47,10 +49,10 @@ type LampsCorrection struct {
 	TargetFrom string           `json:"target_from"`           // given, key, lamp or majority
 	TargetLamp string           `json:"target_lamp,omitempty"` // whose color it is, where it is one lamp's
 	Lamps      []LampCorrection `json:"lamps"`
-	Within     bool             `json:"within_tolerance"` // all of them, once corrected
+	Within     bool             `json:"within_tolerance"` // all of them, once corrected; never by kelvins alone
 	Lens       *Correction      `json:"lens,omitempty"`   // of what the majority of lamps shares, where gel hangs on the lens
 	Camera     *CameraSetting   `json:"camera,omitempty"` // for what all share once corrected
-	Mixed      *CCT             `json:"mixed,omitempty"`  // all lamps together once corrected, where levels are known
+	Mixed      *CCT             `json:"mixed,omitempty"`  // all lamps together once corrected, where levels and Duv are known
 	Findings
 }
 
@@ -89,11 +91,11 @@ func CorrectAll(lamps []Lamp, aim Aim, bag []Gel, opts Options) (LampsCorrection
 func (out *LampsCorrection) atTheLamps(lamps []Lamp, sheets []sheet, opts Options) error {
 	opts.On = OnLamp // there is no lens to speak of, lamp by lamp
 	for _, l := range lamps {
-		c, err := correct(l.Light, out.Target, sheets, opts)
+		c, err := correct(l.read(), out.Target, sheets, opts)
 		if err != nil {
 			return fmt.Errorf("lamp %q: %w", l.Name, err)
 		}
-		lc := LampCorrection{Name: l.Name, Gels: []string{}, After: l.Light, LevelAfter: l.Level, StepsAfter: c.Steps}
+		lc := LampCorrection{Name: l.Name, Gels: []string{}, After: l.read(), LevelAfter: l.Level, StepsAfter: c.Steps}
 		if c.advised("best_stack") {
 			lc.hang(c.Stacks[0])
 			if l.Gel != "" {
@@ -146,24 +148,25 @@ func checkLamps(lamps []Lamp) error {
 
 // finish adds the findings for all lamps together.
 func (out *LampsCorrection) finish(lamps []Lamp, opts Options) {
-	if s, err := SettingFor(out.Target, opts.Camera); err == nil {
+	if s, err := setting(out.Target, opts.Camera); err == nil {
 		out.Camera = &s
 		out.advise("correct.camera", "target", out.Target, "setting", s)
 	}
 	after := make([]Lamp, len(lamps))
-	loss := 0
+	loss, alone := 0, false
 	var short []Finding
 	for i, l := range out.Lamps {
 		after[i] = Lamp{Name: l.Name, Light: l.After, Level: l.LevelAfter}
-		if !l.Within {
+		alone = alone || l.KelvinsAlone
+		if !l.met() {
 			short = append(short, photometry.Found("lamp_ends", "lamp", l.Name, "after", l.After))
 		}
 		if l.LossStops > out.Lamps[loss].LossStops {
 			loss = i
 		}
 	}
-	out.Within = len(short) == 0
-	if allLevels(lamps) {
+	out.Within = len(short) == 0 && !alone
+	if allLevels(lamps) && !alone {
 		if mixed, err := mixLamps(after); err == nil {
 			out.Mixed = &mixed
 		}
@@ -171,6 +174,7 @@ func (out *LampsCorrection) finish(lamps []Lamp, opts Options) {
 	if l := out.Lamps[loss]; l.LossStops > 0 && out.Lens == nil {
 		out.advise("correct.most.loss", "lamp", l.Name, "loss", photometry.Loss(l.LossStops))
 	}
+	out.adviseDuv(lamps)
 	if len(short) > 0 {
 		out.warn("correct.lamps.not_reached", "mired", opts.ToleranceMired, "duv", opts.ToleranceDuv, "lamps", short)
 	}

@@ -87,7 +87,7 @@ func newLampColors(t *rows[LampColor]) (*LampColors, error) {
 			out.Colorless = append(out.Colorless, lamp.Name)
 			continue
 		}
-		lamp.Light = light
+		lamp.Light, lamp.KelvinsAlone = light, row.Value.kelvinsAlone()
 		if !out.Rated {
 			lamp.Level = row.Value.level()
 		}
@@ -133,6 +133,12 @@ func isKey(text string) bool {
 // the light of others.
 func (l LampColor) shapesLight() bool {
 	return photometry.SameName(l.Kind, "frame") || photometry.SameName(l.Kind, "bounce") || photometry.SameName(l.Kind, "flag")
+}
+
+// kelvinsAlone reports whether a row's color is a color temperature without Duv or CC.
+func (l LampColor) kelvinsAlone() bool {
+	chromatic := l.U != nil && l.V != nil || l.X != nil && l.Y != nil
+	return !chromatic && l.Duv == nil && l.CC == ""
 }
 
 // level is the level in lx, 0 where there is none.

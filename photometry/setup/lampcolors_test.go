@@ -51,9 +51,9 @@ func TestLampLevelsAndRoles(t *testing.T) {
 	c := readLamps(t, "lamp,role,CCT,E (lx),gel\nA,Key,5600,1000,\nB,fill,5600,100 fc,half CTB\nC,,5600,,\n")
 	fc := 100 * photometry.LuxPerFootcandle
 	want := []colorimetry.Lamp{
-		{Name: "A", Light: colorimetry.CCT{Kelvin: 5600}, Level: 1000, Key: true},
-		{Name: "B", Light: colorimetry.CCT{Kelvin: 5600}, Level: fc, Gel: "half CTB"},
-		{Name: "C", Light: colorimetry.CCT{Kelvin: 5600}},
+		{Name: "A", Light: colorimetry.CCT{Kelvin: 5600}, Level: 1000, Key: true, KelvinsAlone: true},
+		{Name: "B", Light: colorimetry.CCT{Kelvin: 5600}, Level: fc, Gel: "half CTB", KelvinsAlone: true},
+		{Name: "C", Light: colorimetry.CCT{Kelvin: 5600}, KelvinsAlone: true},
 	}
 	if diff := cmp.Diff(want, c.Lamps); diff != "" {
 		t.Errorf("(want, got):\n%s", diff)

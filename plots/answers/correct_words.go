@@ -17,7 +17,7 @@ var correctSentences = sentences{
 	// What to hang, and what it costs.
 	"correct.needs":            "Needs {mired and cc}{gels?, about {gels}}.",
 	"cc_shifts_mired":          "The {color} filter alone would shift this light by about {shift:+.0f} mired; the conversion filter takes that back.",
-	"correct.within_tolerance": "Already within {mired:g} mired and {duv:g} Duv of the target; leave it.",
+	"correct.within_tolerance": "Already within {mired:g} mired{duv? and {duv:g} Duv} of the target; leave it.",
 	"empty_bag":                "No gel in the bag can be tried on this light.",
 	"no_useful_gel":            "No gel in the bag brings this light usefully nearer to the target. The nearest, {nearest}, reads {reading}, {steps:.1f} steps off against {without:.1f} without it.",
 	"best_stack":               "Hang {best}: reads {reading}, {steps:.1f} steps from the target, for {loss}.",
@@ -27,11 +27,12 @@ var correctSentences = sentences{
 	"camera_instead":           "If this is the only light, no gel is needed: {setting}.",
 
 	// Of a table of lamps.
+	"correct.read_duv":  "Read Duv or a green–magenta index of {lamps} as well: kelvins alone do not show a green or magenta light.",
 	"gel_on":            "{lamp} carries {gel} and was metered with it: take that off and meter again before you add to it.",
 	"correct.camera":    "With the lamps at {target}, {setting}.",
 	"correct.most.loss": "Each gel costs its own lamp; most is lost at {lamp}, {loss}. Balance the levels again after gelling.",
 	"correct.lens":      "On the lens, {filter} takes {group} to {reading}. It costs the exposure {loss} and shifts every lamp.",
-	"lens_of_no_use":    "{group}: already within {mired:g} mired and {duv:g} Duv of the target. A filter on the lens shifts all lamps alike and cannot bring them together; gel the lamps that differ.",
+	"lens_of_no_use":    "{group}: already within {mired:g} mired{duv? and {duv:g} Duv} of the target. A filter on the lens shifts all lamps alike and cannot bring them together; gel the lamps that differ.",
 	"correct.shared":    "All lamps share a shift of {mired and duv} to the target. One filter on the lens, or the camera's own setting, does that for all of them; gels are then needed only for what differs.{lens}{camera}",
 	"shared_on_lens":    " On the lens it costs {loss} of exposure.",
 	"shared_in_camera":  " In the camera it costs nothing: {setting}.",
@@ -39,7 +40,7 @@ var correctSentences = sentences{
 	// What limits the answer.
 	"beyond_model":              "The light is {light}; what gels do to it cannot be predicted from a reading alone. The shifts stand; try gels and meter.",
 	"beyond_filters":            "No conversion filter with a CC filter takes this light all the way to the target.",
-	"correct.not_reached":       "Nothing in the bag lands within {mired:g} mired and {duv:g} Duv of the target; this is the nearest that is worth its loss.",
+	"correct.not_reached":       "Nothing in the bag lands within {mired:g} mired{duv? and {duv:g} Duv} of the target; this is the nearest that is worth its loss.",
 	"correct.lamps.not_reached": "Not within {mired:g} mired and {duv:g} Duv of the target with this bag: {lamps}.",
 	"lamp_ends":                 "{lamp} (ends at {after})",
 	"no_majority":               "No majority of the lamps agrees; the target is the largest group, {group}.",
@@ -85,7 +86,10 @@ func stackName(s colorimetry.Stack) string { return cmp.Or(strings.Join(s.Gels, 
 // cameras are set in: set B to 5600 K, tint 2.5 toward magenta.
 func cameraSetting(s colorimetry.CameraSetting) string {
 	tint, words := math.Round(s.Tint*2)/2, "no tint"
-	if tint != 0 {
+	switch {
+	case s.TintUnknown:
+		words = "tint not known without Duv"
+	case tint != 0:
 		words = fmt.Sprintf("tint %g toward %s", math.Abs(tint), either(tint > 0, "magenta", "green"))
 	}
 	return fmt.Sprintf("set %s to %.0f K, %s", cmp.Or(s.Camera, "the camera"), math.Round(s.Kelvin/10)*10, words)

@@ -2,6 +2,7 @@ package answers
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"evenfall/photometry"
@@ -14,15 +15,16 @@ import (
 // CorrectLamps shows what brings a table of lamps to one color.
 func CorrectLamps(r ManyLights, w document.Words, full bool) *document.Document {
 	p := newPage(w, full)
-	verdict := passed(r.Within)
-	if r.Within && len(r.Without) > 0 {
+	_, missed := part(r.Lamps, lampMet)
+	verdict := passed(len(missed) == 0)
+	if len(missed) == 0 && (!r.Within || len(r.Without) > 0) { // some by kelvins alone, or without a color
 		verdict = uncertainty.Unsure
 	}
 	p.outcome(verdict, lampsHeadline(r.LampsCorrection))
 	if len(r.Without) > 0 {
 		p.Line("unread", strings.Join(r.Without, ", ")+": no color in the table, so left out")
 	}
-	p.Line("do", p.adviceText(r.Advice, "lens", "lens_of_no_use", "no_useful_gel", "empty_bag"))
+	p.Line("do", p.adviceText(r.Advice, "read_duv", "lens", "lens_of_no_use", "no_useful_gel", "empty_bag"))
 	p.Line("bag", bagText(r.Basis))
 	p.lampTable(r.Lamps, r.Lens != nil)
 	p.Line("first", p.adviceText(r.Advice, "gel_on"))
@@ -44,7 +46,9 @@ func CorrectLamps(r ManyLights, w document.Words, full bool) *document.Document 
 
 // lampsHeadline counts the lamps that get there.
 func lampsHeadline(c colorimetry.LampsCorrection) string {
-	reached, _ := part(c.Lamps, func(l colorimetry.LampCorrection) bool { return l.Within })
+	reached, _ := part(c.Lamps, lampMet)
+	byKelvins, _ := part(reached, func(l colorimetry.LampCorrection) bool { return l.KelvinsWithin })
+	alone := either(len(byKelvins) > 0, fmt.Sprintf(", %d by kelvins alone", len(byKelvins)), "")
 	whose := ""
 	switch {
 	case c.TargetFrom == "key":
@@ -54,15 +58,18 @@ func lampsHeadline(c colorimetry.LampsCorrection) string {
 	case c.TargetFrom == "majority":
 		whose = " (the majority)"
 	}
-	return fmt.Sprintf("%d of %d lamps within tolerance of %v%s.", len(reached), len(c.Lamps), c.Target, whose)
+	return fmt.Sprintf("%d of %d lamps within tolerance of %v%s%s.", len(reached), len(c.Lamps), c.Target, whose, alone)
 }
+
+// lampMet reports whether a lamp is within tolerance as far as it was read.
+func lampMet(l colorimetry.LampCorrection) bool { return l.Within || l.KelvinsWithin }
 
 // lampTable shows each lamp: what it reads, what to hang, what it then reads.
 func (p *page) lampTable(lamps []colorimetry.LampCorrection, lens bool) {
 	where := either(lens, "on the lens", "hang")
 	rows := document.Rows("lamp|reads|"+where+"|then reads|stops|steps|", lamps, func(l colorimetry.LampCorrection) []string {
 		hung := len(l.Gels) > 0
-		return []string{l.Name, reading(l.Source), hangText(l, lens), either(hung, reading(l.After), ""), either(hung, fmt.Sprintf("%.1f", l.LossStops), ""), fmt.Sprintf("%.1f", l.StepsAfter), okText(l.Within)}
+		return []string{l.Name, reading(l.Source), hangText(l, lens), either(hung, reading(l.After), ""), either(hung, fmt.Sprintf("%.1f", l.LossStops), ""), fmt.Sprintf("%.1f", l.StepsAfter), either(l.KelvinsWithin, "K ok", okText(l.Within))}
 	})
 	narrow := document.Lines(texts(lamps, func(l colorimetry.LampCorrection) document.Line {
 		return document.Line{Key: l.Name, Texts: []string{lampText(l, where)}}
@@ -71,14 +78,16 @@ func (p *page) lampTable(lamps []colorimetry.LampCorrection, lens bool) {
 }
 
 // reading is a light in the least room.
-func reading(c colorimetry.CCT) string { return fmt.Sprintf("%.0f K %s", c.Kelvin, signed(c.Duv, 4)) }
+func reading(c colorimetry.CCT) string {
+	return fmt.Sprintf("%.0f K %s", c.Kelvin, either(math.IsNaN(c.Duv), "no Duv", signed(c.Duv, 4)))
+}
 
 // hangText says what a lamp gets.
 func hangText(l colorimetry.LampCorrection, lens bool) string {
 	switch {
 	case len(l.Gels) > 0:
 		return strings.Join(l.Gels, ", ")
-	case l.Within || lens:
+	case lampMet(l) || lens:
 		return "nothing"
 	}
 	return "nothing that helps"
@@ -90,7 +99,7 @@ func lampText(l colorimetry.LampCorrection, where string) string {
 	if len(l.Gels) > 0 {
 		text += fmt.Sprintf("; then %v, %.1f steps off, for %s", l.After, l.StepsAfter, photometry.FormatStops(l.LossStops))
 	}
-	if !l.Within {
+	if !lampMet(l) {
 		text += "; not within tolerance"
 	}
 	return text
@@ -101,7 +110,7 @@ func (p *page) lampDetails(r ManyLights) {
 	for _, l := range r.Lamps {
 		p.Gap()
 		p.Add(document.Heading{Title: l.Name, Level: 2})
-		p.Line("shift", shiftText(l.Shift))
+		p.Line("shift", either(l.KelvinsAlone, fmt.Sprintf("%+.1f mired, by kelvins alone", l.Shift.Mired), shiftText(l.Shift)))
 		p.Line("needs", p.needsText(l.Advice))
 		p.Line("", p.adviceText(l.Advice, "within_tolerance", "no_useful_gel", "empty_bag"))
 		p.stackTable(l.Stacks)

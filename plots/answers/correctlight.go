@@ -3,6 +3,7 @@ package answers
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -95,14 +96,17 @@ func (p *page) stackTable(stacks []colorimetry.Stack) {
 		return
 	}
 	rows := document.Rows("gels|K|Duv|stops|Δmired|ΔDuv|steps|", stacks, func(s colorimetry.Stack) []string {
-		return []string{gelsText(s), fmt.Sprintf("%.0f", s.Kelvin), signed(s.Duv, 4), fmt.Sprintf("%.1f", s.LossStops),
-			signed(s.MissMired, 0), signed(s.MissDuv, 4), fmt.Sprintf("%.1f", s.Steps), okText(s.Within)}
+		return []string{gelsText(s), fmt.Sprintf("%.0f", s.Kelvin), duvText(s.Duv), fmt.Sprintf("%.1f", s.LossStops),
+			signed(s.MissMired, 0), duvText(s.MissDuv), fmt.Sprintf("%.1f", s.Steps), okText(s.Within)}
 	})
 	fewer := texts(rows, func(row []string) []string { return slices.Delete(slices.Clone(row), 4, 6) })
 	lines := document.Line{Key: "stacks", Texts: texts(stacks, stackText)}
 	narrow := document.Table{Rows: fewer, Text: []int{0}, MinWidth: 48, Narrow: []document.Block{lines}}
 	p.Add(document.Table{Rows: rows, Text: []int{0}, MinWidth: 64, Narrow: []document.Block{narrow}})
 }
+
+// duvText is a Duv of a table, – where it is not known.
+func duvText(v float64) string { return either(math.IsNaN(v), "–", signed(v, 4)) }
 
 func gelsText(s colorimetry.Stack) string {
 	return cmp.Or(strings.Join(s.Gels, ", "), "as it is")
@@ -119,6 +123,9 @@ func okText(within bool) string { return either(within, "ok", "") }
 // cameraText is a setting with its spread.
 func cameraText(when string, s *colorimetry.CameraSetting) string {
 	return known(s, func(s colorimetry.CameraSetting) string {
+		if s.TintUnknown {
+			return when + " " + cameraSetting(s) + either(s.MiredSpread > 0, fmt.Sprintf(" (±%.1f mired)", s.MiredSpread), "") + "."
+		}
 		spread := either(s.MiredSpread > 0 || s.TintSpread > 0, fmt.Sprintf(" (±%.1f mired, ±%.1f tint)", s.MiredSpread, s.TintSpread), "")
 		return when + " " + cameraSetting(s) + spread + "."
 	})
