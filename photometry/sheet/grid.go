@@ -558,6 +558,14 @@ func (g *grid) name(i, j int) string {
 
 func (k headKind) wordy() bool { return k == wordHeads || k == sideHeads }
 
+// firstTexts are the first of some headings, and that there are more.
+func firstTexts(texts []table.Cell) string {
+	if len(texts) == 1 {
+		return texts[0].Text
+	}
+	return texts[0].Text + ", " + texts[1].Text + ", …"
+}
+
 // askRows asks where bare numbers beside the rows may be rows from the top or lengths.
 func (g *grid) askRows() {
 	d := &g.down
@@ -574,7 +582,7 @@ func (g *grid) askRows() {
 	case strings.Contains(answer, "below") || strings.Contains(answer, "length") || answer == "m":
 		d.kind = bareHeads
 	default:
-		g.ask(Question{Code: "rows", Line: g.headerLine, Note: "rows", Text: "are the numbers at the left (" + d.texts[0].Text + ", " + d.texts[1].Text + ", …) rows from the top, or lengths from below? The map would be upside down",
+		g.ask(Question{Code: "rows", Line: g.headerLine, Note: "rows", Text: "are the numbers at the left (" + firstTexts(d.texts) + ") rows from the top, or lengths from below? The map would be upside down",
 			Options: []Option{{"from the top", ""}, {"from below", ""}}})
 		return
 	}
