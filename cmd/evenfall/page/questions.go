@@ -77,7 +77,7 @@ func (of asked) suspect(x survey.Suspect, r *evenness.Result) question {
 			near = append(near, s.FormatLevel(s.Level[i]))
 		}
 		level := s.Level[x.Point]
-		q.Facts = [][2]string{{"Neighbors", strings.Join(near, ", ")}, {"As read", x.Found}, {"Off by", strings.ReplaceAll(fmt.Sprintf("%+.1f stops", math.Log2(level/x.Expected)), "-", "−")}}
+		q.Facts = [][2]string{{"Neighbors", strings.Join(near, ", ")}, {"As read", x.Found}, {"Off by", photometry.Signed(fmt.Sprintf("%+.1f stops", math.Log2(level/x.Expected)))}}
 	}
 	for i, typed := range x.Typed {
 		if typed == "" || len(q.Answers) == 2 {
