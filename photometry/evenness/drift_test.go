@@ -86,4 +86,16 @@ func TestFewReadingsOfTheReference(t *testing.T) {
 	if once.Verdict.Evenness != uncertainty.Pass || twice.Verdict.Evenness != uncertainty.Unsure || !advises(twice, "few_references") || advises(twice, "repeat_all") {
 		t.Errorf("once %s, twice %s: %+v", once.Verdict.Evenness, twice.Verdict.Evenness, twice.Advice)
 	}
+	// Three in line with time: the slope of their line is known to s/√40.5 a minute, 8 min of it
+	// to 1.26 s. Four are enough to fit one.
+	sheet = strings.Replace(sheet, "0.5 stop", "0.485 stop", 1)
+	slope := s / math.Sqrt(40.5)
+	if low, high := 0.4+z*math.Sqrt(4.0/3)*s, 0.4+z*math.Hypot(math.Sqrt(4.0/3)*s, 8*slope); !(low < 0.485 && high > 0.485) {
+		t.Fatalf("%.3f to %.3f: not between the two", low, high)
+	}
+	thrice := judged(t, strings.NewReader(sheet+"A1,4.5,800\nA1,9,800\n"))
+	four := judged(t, strings.NewReader(sheet+"A1,3,800\nA1,6,800\nA1,9,800\n"))
+	if thrice.Verdict.Evenness != uncertainty.Unsure || !advises(thrice, "few_references") || advises(four, "few_references") {
+		t.Errorf("three %s: %+v, four: %+v", thrice.Verdict.Evenness, thrice.Advice, four.Advice)
+	}
 }
