@@ -85,3 +85,22 @@ func TestVeryManyReadingsOfAKind(t *testing.T) {
 		}
 	}
 }
+
+// Where marks stand, and what does not fit at them, is on the sheet for as many as it has
+// room for, with how many more there are and where: no line of it grows with the table.
+func TestVeryManyPlacesOfMarks(t *testing.T) {
+	for _, n := range []int{sheetMarks, sheetMarks + 1, 500} {
+		var b strings.Builder
+		b.WriteString("mark,role,E (lx),to screen (m)\n")
+		for i := range n {
+			fmt.Fprintf(&b, "p%d,key,800,%g\np%[1]d,fill,400,\np%[1]d,key+fill,2000,\n", i+1, 2+0.01*float64(i)) // not 1200
+		}
+		s := read(t, folderOf(map[string]string{"ratio.csv": b.String()}), Options{}).resetSheet(document.Words{})
+		more := map[int]string{sheetMarks + 1: "1 more mark in ratio.csv.", 500: "491 more marks in ratio.csv."}[n]
+		for what, line := range map[string]string{"out": strings.Join(s.Under, " "), "key+fill reads": strings.Join(s.Contradicts, " ")} {
+			if got := strings.Count(line, what); got != sheetMarks || !strings.HasSuffix(line, more) || strings.Contains(line, " more mark") != (more != "") {
+				t.Errorf("%d marks: %q is on the sheet %d times, expected %d and %q: %.2000s", n, what, got, sheetMarks, more, line)
+			}
+		}
+	}
+}

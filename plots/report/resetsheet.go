@@ -245,7 +245,7 @@ func (s *sheet) exposure(r *Report, w document.Words) {
 		s.Exposed = append(s.Exposed, text)
 	}
 	if left := len(e.Areas) - len(areas); left > 0 {
-		s.Exposed = append(s.Exposed, fmt.Sprintf("%d more mark%s in %s", left, map[bool]string{true: "s"}[left > 1], r.Ratios.File))
+		s.Exposed = append(s.Exposed, r.Ratios.more(left))
 	}
 	if r.Setup != nil {
 		if set := r.Setup.cameraSet(); set != "" {
@@ -356,6 +356,20 @@ func (s *sheet) views(r *Report, w document.Words) {
 // sheetMarks is how many marks have room on the sheet.
 const sheetMarks = 9
 
+// some are those marks of which something is to be said, as many as have room on the
+// sheet, and how many more there are.
+func (r *Ratios) some(said func(ratio.Mark) bool) (shown []ratio.Mark, left int) {
+	of := *r.Result
+	of.Marks = slices.DeleteFunc(slices.Clone(of.Marks), func(m ratio.Mark) bool { return !said(m) })
+	listed, left := of.Decisive(sheetMarks)
+	return listed.Marks, left
+}
+
+// more says where other marks are found.
+func (r *Ratios) more(marks int) string {
+	return fmt.Sprintf("%d more mark%s in %s", marks, map[bool]string{true: "s"}[marks > 1], r.File)
+}
+
 // marks are the lights at each mark in stops from its key, as bars.
 func (s *sheet) marks(r *Report, w document.Words) {
 	if r.Ratios == nil {
@@ -431,11 +445,9 @@ func (r *Report) markPlaces(set answers.Resetter) (head string, places []string)
 		return "", nil
 	}
 	var sides, rests []string
-	for _, m := range r.Ratios.Result.Marks {
-		at, ok := r.marks.Marks[photometry.NameKey(m.Label)]
-		if !ok || at.ToScreenM <= 0 {
-			continue
-		}
+	marks, left := r.Ratios.some(func(m ratio.Mark) bool { return r.marks.Marks[photometry.NameKey(m.Label)].ToScreenM > 0 })
+	for _, m := range marks {
+		at := r.marks.Marks[photometry.NameKey(m.Label)]
 		side, rest := "", set.Coordinate(at.ToScreenM)+" out"
 		if at.X != nil {
 			side = set.Side(*at.X)
@@ -445,13 +457,18 @@ func (r *Report) markPlaces(set answers.Resetter) (head string, places []string)
 		}
 		sides, rests = append(sides, answers.FilledIn(" ", m.Label, side)), append(rests, rest)
 	}
+	head, places = "Marks", sides
 	if len(slices.Compact(slices.Clone(rests))) == 1 {
-		return "Marks, " + rests[0], sides
+		head += ", " + rests[0]
+	} else {
+		for i := range places {
+			places[i] += " · " + rests[i]
+		}
 	}
-	for i, side := range sides {
-		places = append(places, side+" · "+rests[i])
+	if left > 0 {
+		places = append(places, r.Ratios.more(left))
 	}
-	return "Marks", places
+	return head, places
 }
 
 // repeats reports whether a note says nothing that another text does not.
@@ -635,11 +652,15 @@ func (s *sheet) lastLines(r *Report, w document.Words) {
 	missing(r.Ratios == nil || r.plan != nil && len(r.plan.views.Marks) > 0 || r.marks != nil && len(r.marks.Marks) > 0, "where the marks stand")
 	missing(r.Exposure != nil, "how the camera is set")
 	if r.Ratios != nil {
-		for _, m := range r.Ratios.Result.Marks {
+		marks, left := r.Ratios.some(func(m ratio.Mark) bool { return len(m.Warnings) > 0 })
+		for _, m := range marks {
 			for _, f := range m.Warnings {
 				first, _, _ := strings.Cut(answers.Sentence(w, f), ". ") // the rest is in the report
 				s.Contradicts = append(s.Contradicts, answers.FilledIn(": ", m.Label, strings.TrimSuffix(first, ".")+"."))
 			}
+		}
+		if left > 0 {
+			s.Contradicts = append(s.Contradicts, r.Ratios.more(left)+".")
 		}
 	}
 	for _, p := range r.Problems {
