@@ -29,16 +29,22 @@ fill,bounce,4.2,1.2,3.2,2.4,1,1.2,,,1,1.2,frame,,80,,
 flag,flag,0.2,2.2,1.6,0.2,2.2,3,,,0.6,0.9,,,,,
 net,net,4.6,2,1.4,4.6,2,3,,,0.5,0.5,,70,,,
 `
-	lamps, err := setup.ReadLamps(strings.NewReader(text), "lamps.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
 	surface, area, floor := spatial.Box{X1: 4.8, Y1: 2.4}, spatial.Box{X0: 0.6, Y0: 0.3, X1: 4.2, Y1: 2.2}, -0.4
-	s, err := plan.NewScene(lamps, plan.Options{Surface: &surface, FloorY: &floor})
+	return setOf(t, text, plan.Options{Surface: &surface, FloorY: &floor}), SetOptions{Surface: &surface, Area: &area, FloorY: &floor, Marks: []plan.Mark{{Label: "puppet", X: 2.4, Y: 1, Z: 1.2}}}
+}
+
+// setOf is the set of a table of lamps.
+func setOf(t testing.TB, table string, o plan.Options) *plan.Scene {
+	t.Helper()
+	lamps, err := setup.ReadLamps(strings.NewReader(table), "lamps.csv")
 	if err != nil {
 		t.Fatal(err)
 	}
-	return s, SetOptions{Surface: &surface, Area: &area, FloorY: &floor, Marks: []plan.Mark{{Label: "puppet", X: 2.4, Y: 1, Z: 1.2}}}
+	s, err := plan.NewScene(lamps, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
 }
 
 func TestSetPictures(t *testing.T) {
@@ -61,14 +67,7 @@ func TestSetOfManyLamps(t *testing.T) {
 		}
 		fmt.Fprintf(&table, "%s,point,%g,%g,4,9000\n", name, 0.1*float64(i%40), 0.1*float64(i/40))
 	}
-	lamps, err := setup.ReadLamps(strings.NewReader(table.String()), "lamps.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := plan.NewScene(lamps, plan.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := setOf(t, table.String(), plan.Options{})
 	p := Set(s, SetOptions{})
 	if !strings.Contains(p.Alt, "lamp 999 (point): ") {
 		t.Errorf("the text does not mention the last lamp: %.300s", p.Alt)
@@ -96,14 +95,7 @@ func TestLampsBesideACrowdAreNamed(t *testing.T) {
 	for i := range 5 {
 		fmt.Fprintf(&table, "free %d,point,%g,2,%g,9000\n", i, 4+0.9*float64(i), 1+0.5*float64(i))
 	}
-	lamps, err := setup.ReadLamps(strings.NewReader(table.String()), "lamps.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := plan.NewScene(lamps, plan.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := setOf(t, table.String(), plan.Options{})
 	var svg bytes.Buffer
 	if err := Set(s, SetOptions{}).Write(&svg, "svg"); err != nil {
 		t.Fatal(err)
@@ -124,14 +116,7 @@ func TestColumnsOverLampsStandApart(t *testing.T) {
 			for i := range n {
 				fmt.Fprintf(&table, "lamp %d,point,%g,1,4,9000\n", i, 0.1*float64(i))
 			}
-			lamps, err := setup.ReadLamps(strings.NewReader(table.String()), "lamps.csv")
-			if err != nil {
-				t.Fatal(err)
-			}
-			s, err := plan.NewScene(lamps, plan.Options{})
-			if err != nil {
-				t.Fatal(err)
-			}
+			s := setOf(t, table.String(), plan.Options{})
 			m := &setPicture{scene: s, rows: s.Rows(), placed: s.Describe(nil), opt: opt, look: either(opt.Narrow, narrowSet, fullSet)}
 			m.number()
 			m.setExtent()
