@@ -48,9 +48,7 @@ func pieces(near vg.Rectangle, points []vg.Point) iter.Seq[vg.Rectangle] {
 		for i := 1; i < len(points); i++ {
 			from, way := points[i-1], points[i].Sub(points[i-1])
 			steps := math.Ceil(math.Hypot(float64(way.X), float64(way.Y)) / apart)
-			first, last := within(float64(from.X), float64(way.X), float64(near.Min.X), float64(near.Max.X))
-			low, high := within(float64(from.Y), float64(way.Y), float64(near.Min.Y), float64(near.Max.Y))
-			first, last = max(first, low), min(last, high)
+			first, last := partWithin(near, from, way)
 			for k := math.Floor(first * steps); k < min(steps, math.Ceil(last*steps)); k++ {
 				part := vg.Length((k + 0.5) / steps)
 				if !yield(Around(from.Add(way.Scale(part)), max(way.X, -way.X)/vg.Length(2*steps)+1, max(way.Y, -way.Y)/vg.Length(2*steps)+1)) {
@@ -65,9 +63,7 @@ func pieces(near vg.Rectangle, points []vg.Point) iter.Seq[vg.Rectangle] {
 // passes by. What is in it whole stays as it is.
 func Clip(in vg.Rectangle, from, to vg.Point) (a, b vg.Point, some bool) {
 	way := to.Sub(from)
-	first, last := within(float64(from.X), float64(way.X), float64(in.Min.X), float64(in.Max.X))
-	low, high := within(float64(from.Y), float64(way.Y), float64(in.Min.Y), float64(in.Max.Y))
-	first, last = max(first, low), min(last, high)
+	first, last := partWithin(in, from, way)
 	a, b = from, to
 	if first > 0 {
 		a = from.Add(way.Scale(vg.Length(first)))
@@ -76,6 +72,14 @@ func Clip(in vg.Rectangle, from, to vg.Point) (a, b vg.Point, some bool) {
 		b = from.Add(way.Scale(vg.Length(last)))
 	}
 	return a, b, first <= last
+}
+
+// partWithin is the part of a way, of 0 to 1, that lies in a rectangle; none where last is
+// before first.
+func partWithin(in vg.Rectangle, from, way vg.Point) (first, last float64) {
+	first, last = within(float64(from.X), float64(way.X), float64(in.Min.X), float64(in.Max.X))
+	low, high := within(float64(from.Y), float64(way.Y), float64(in.Min.Y), float64(in.Max.Y))
+	return max(first, low), min(last, high)
 }
 
 // within is the part of a way, of 0 to 1, that lies between two bounds; none where last is
