@@ -101,11 +101,7 @@ func (p *pageLayout) addText(str string, size, step float64, bold, soft bool) {
 	if p.narrow {
 		return
 	}
-	lines := wrap(style(size, bold, ink, draw.XLeft, draw.YTop), str, vg.Length(p.width-2*margin))
-	if len(lines) > mostLines {
-		lines = append(lines[:mostLines-1], "…")
-	}
-	for _, str := range lines {
+	for _, str := range cutOff(wrap(style(size, bold, ink, draw.XLeft, draw.YTop), str, vg.Length(p.width-2*margin)), mostLines) {
 		p.fromTop += step
 		p.texts = append(p.texts, line{str, vg.Point{X: margin, Y: vg.Length(-p.fromTop)}, size, bold, soft})
 	}

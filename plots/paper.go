@@ -1,6 +1,7 @@
 package plots
 
 import (
+	"cmp"
 	"image/color"
 	"strings"
 
@@ -73,10 +74,7 @@ func (p *Paper) Text(x, y, width float64, str string, t Type) (below float64) {
 	}
 	p.said = append(p.said, str)
 	lines := wrap(s, photometry.Visible(str), vg.Length(width))
-	if t.Lines > 0 && len(lines) > t.Lines {
-		lines = append(lines[:t.Lines-1], "…")
-	}
-	for _, line := range lines {
+	for _, line := range cutOff(lines, cmp.Or(t.Lines, len(lines))) {
 		top := vg.Length(p.Height - y)
 		p.add(func(c draw.Canvas) { drawWithHalo(c, s, vg.Point{X: vg.Length(x), Y: top}, line, paper, 0) })
 		y += 1.12 * t.Size

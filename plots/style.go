@@ -139,3 +139,11 @@ func wrap(s text.Style, str string, width vg.Length) []string {
 	}
 	return lines
 }
+
+// cutOff is at most so many lines of a text, the last of them … where there are more.
+func cutOff(lines []string, most int) []string {
+	if len(lines) > most {
+		return append(lines[:most-1], "…")
+	}
+	return lines
+}
