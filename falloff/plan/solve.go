@@ -103,6 +103,9 @@ var ErrNothingFree = errors.New("plan: no cell of the table holds a range such a
 // is tried with fewer values.
 var mostTried = 1_000_000
 
+// usualBudget is how many values of so many free cells one start may try.
+func usualBudget(cells int) int { return 300 * (cells + 2) }
+
 // Solve chooses the free cells of a scene for the least spread over the area,
 // with its mean at the wanted level. It is a search by an evolution
 // strategy (CMA-ES) from several starts, each finished by a simplex, with values
@@ -131,7 +134,7 @@ func (s *Scene) Solve(ctx context.Context, g Goal) (*Scene, []Move, *Solution, e
 	if found := len(o.variables); found > schema.MostFree {
 		return nil, nil, nil, fmt.Errorf("plan: found %d cells with a range, expected at most %d", found, schema.MostFree)
 	}
-	budget := min(300*(len(o.variables)+2), mostTried/len(s.rows))
+	budget := min(usualBudget(len(o.variables)), mostTried/len(s.rows))
 	run := &search{objective: o, goal: g, starts: starts, budget: budget, ctx: ctx, least: math.Inf(1), ends: make([]ending, starts)}
 	parallel.Each(starts, 1, func(i int) { run.ends[i] = run.one(i) })
 	if err := s.TooMuch(); err != nil {
@@ -296,7 +299,7 @@ func (r *search) one(start int) ending {
 		// Its errors are about malformed problems, which this is not; what it
 		// found is in best.
 		result, _ := optimize.Minimize(problem, x, settings(r.budget), &optimize.CmaEsChol{InitStepSize: step, Src: random})
-		if result != nil && result.Status == optimize.FunctionEvaluationLimit && r.budget < 300*(len(x)+2) {
+		if result != nil && result.Status == optimize.FunctionEvaluationLimit && r.budget < usualBudget(len(x)) {
 			r.short.Store(true)
 		}
 	} else {
