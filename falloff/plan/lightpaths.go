@@ -11,14 +11,12 @@ import (
 // connect finds which lamps light each frame and bounce, and hides those behind
 // frames of whose light nothing passes beside the frame.
 func (b *builder) connect() {
-	byName := make(map[string]int, len(b.rows))
 	for i := range b.rows {
-		byName[strings.ToLower(b.rows[i].Name)] = i
 		b.Fixtures[i].Hidden = false
 	}
 	for i := range b.rows {
 		f := &b.Fixtures[i]
-		f.Lit = b.litBy(i, byName)
+		f.Lit = b.litBy(i)
 		if b.rows[i].Kind == setup.Frame && f.spill == 0 {
 			for _, k := range f.Lit {
 				b.Fixtures[k].Hidden = true
@@ -30,7 +28,7 @@ func (b *builder) connect() {
 
 // litBy is the fixtures that light a frame or a bounce, by the cell of its row: a
 // name, or several joined by + ; or &.
-func (b *builder) litBy(i int, byName map[string]int) (lit []int) {
+func (b *builder) litBy(i int) (lit []int) {
 	l := &b.rows[i]
 	if l.Kind != setup.Frame && l.Kind != setup.Bounce {
 		if l.Behind != "" {
@@ -39,7 +37,7 @@ func (b *builder) litBy(i int, byName map[string]int) (lit []int) {
 		return nil
 	}
 	names := []string{l.Behind}
-	if _, whole := byName[strings.ToLower(l.Behind)]; !whole {
+	if _, whole := b.byName[strings.ToLower(l.Behind)]; !whole {
 		names = strings.FieldsFunc(l.Behind, func(r rune) bool { return strings.ContainsRune("+;&", r) })
 	}
 	if len(names) == 0 {
@@ -49,7 +47,7 @@ func (b *builder) litBy(i int, byName map[string]int) (lit []int) {
 		if name = strings.TrimSpace(name); name == "" {
 			continue
 		}
-		k, ok := byName[strings.ToLower(name)]
+		k, ok := b.byName[strings.ToLower(name)]
 		switch {
 		case !ok:
 			b.fail(i, "behind", "the name of a lamp in this table")

@@ -3,6 +3,7 @@ package plan
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"sync/atomic"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -53,6 +54,7 @@ type Scene struct {
 
 	table     *setup.Lamps
 	rows      []setup.Lamp
+	byName    map[string]int // of rows, in lower case
 	options   Options
 	made      [][]emitter // by fixture, hidden ones too
 	emitters  []emitter
@@ -175,13 +177,17 @@ func build(rows []setup.Lamp, o Options, quantity photometry.Quantity) (*Scene, 
 	b.Fixtures = make([]Fixture, len(rows))
 	b.made = make([][]emitter, len(rows))
 	b.kept = make([]bool, len(rows))
+	b.byName = make(map[string]int, len(rows))
+	for i := range rows {
+		b.byName[strings.ToLower(rows[i].Name)] = i
+	}
 	return b.build()
 }
 
 // rebuild is a scene of which only some rows differ from this one's. What they
 // do not touch is not computed again.
 func (s *Scene) rebuild(rows []setup.Lamp, changed []bool) (*Scene, []problem) {
-	b := &builder{Scene: &Scene{rows: rows, options: s.options, Quantity: s.Quantity, table: s.table, colored: true, effort: &effort{before: s.effort}}}
+	b := &builder{Scene: &Scene{rows: rows, options: s.options, Quantity: s.Quantity, table: s.table, byName: s.byName, colored: true, effort: &effort{before: s.effort}}}
 	b.Fixtures = slices.Clone(s.Fixtures)
 	b.made = slices.Clone(s.made)
 	b.kept = make([]bool, len(rows))

@@ -152,9 +152,10 @@ func (o *objective) hold(s *Scene, moving []bool, every [][]float64) {
 	}
 }
 
-// worstOffset is the worst way in which a stand can be off, moved or turned,
-// beside the spread and the mean where it is in its place, in rows like the scene's. It is not ok where the
-// stand cannot be off so, or where that takes too many looks.
+// worstOffset is the worst way in which a stand can be off, moved or turned, beside the
+// spread and the mean where it is in its place. rows are like the scene's but for this one,
+// which it changes. It is not ok where the stand cannot be off so, or where that takes too
+// many looks.
 func (s *Scene) worstOffset(o *objective, rows []setup.Lamp, row int, turn bool, spread, mean float64) (worst Sensitivity, ok, tooMuch bool) {
 	worst = Sensitivity{Lamp: s.rows[row].Name, Off: photometry.Remarked("off_by", "distance", photometry.Length(offMeters))}
 	if turn {
