@@ -52,13 +52,16 @@ func TestPictureOfVeryManyMarks(t *testing.T) {
 }
 
 // Of very many dimmers forty are drawn, the one that is set among them, and the screen says
-// so.
+// so. Lamps without a curve are none of them.
 func TestPicturesOfVeryManyDimmers(t *testing.T) {
 	for _, n := range []int{40, 60} {
 		folder := t.TempDir()
 		t.Chdir(folder)
 		var b strings.Builder
 		b.WriteString("lamp,dimmer (%),E (lx)\n")
+		for i := range 5 {
+			fmt.Fprintf(&b, "once read %d,100,800\n", i)
+		}
 		for i := range n {
 			fmt.Fprintf(&b, "l%d,25,200\nl%d,50,400\nl%d,100,800\n", i, i, i)
 		}

@@ -54,9 +54,9 @@ func Dimmer(r *dimmer.Result, dialect string, w document.Words, full bool) *docu
 // mostCurves is how many lamps have their dimmers drawn, each in a picture of its own.
 const mostCurves = 40
 
-// dimmerPictures draws the dimmer of each lamp, of very many those that are set first.
+// dimmerPictures draws the dimmer of each lamp that has a curve, of very many those that are set first.
 func (p *page) dimmerPictures(r *dimmer.Result) {
-	drawn := slices.Clone(r.Lamps)
+	drawn, _ := part(r.Lamps, func(l *dimmer.Lamp) bool { return l.Curve != nil })
 	if len(drawn) > mostCurves {
 		slices.SortStableFunc(drawn, func(a, b *dimmer.Lamp) int {
 			return cmp.Compare(either(a.Setting == nil, 1, 0), either(b.Setting == nil, 1, 0))
@@ -65,20 +65,18 @@ func (p *page) dimmerPictures(r *dimmer.Result) {
 		p.Line("pictures", fmt.Sprintf("of %d lamps; --lamp with a setting draws another first", mostCurves))
 	}
 	taken := map[string]bool{}
-	for i, l := range drawn {
-		if l.Curve != nil {
-			name := "dimmer"
-			if len(r.Lamps) > 1 {
-				name += "-" + cmp.Or(document.FileStem(l.Name), strconv.Itoa(i+1))
-			}
-			if taken[strings.ToLower(name)] { // alike but for signs that no name of a file has
-				name += "-" + strconv.Itoa(i+1)
-			}
-			taken[strings.ToLower(name)] = true
-			p.drawn(name, func(narrow bool) (*plots.Picture, error) {
-				return plots.Dimmer(l, r.Date, Capital(p.linearText(l)), p.Unit, narrow), nil
-			})
+	for _, l := range drawn {
+		name, number := "dimmer", strconv.Itoa(slices.Index(r.Lamps, l)+1)
+		if len(r.Lamps) > 1 {
+			name += "-" + cmp.Or(document.FileStem(l.Name), number)
 		}
+		if taken[strings.ToLower(name)] { // alike but for signs that no name of a file has
+			name += "-" + number
+		}
+		taken[strings.ToLower(name)] = true
+		p.drawn(name, func(narrow bool) (*plots.Picture, error) {
+			return plots.Dimmer(l, r.Date, Capital(p.linearText(l)), p.Unit, narrow), nil
+		})
 	}
 }
 
