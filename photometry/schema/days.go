@@ -46,6 +46,7 @@ func DaysOf(dates ...string) Days {
 	case m:
 		sure = sameOrder(monthFirst, dayFirst)
 	}
+	sure = sure && !sharedDay(texts, days)
 	out := Days{order: map[string]string{}, Sure: sure}
 	for i, text := range texts {
 		out.order[text] = days[i].Format(time.DateOnly)
@@ -73,6 +74,19 @@ func sameOrder(a, b []time.Time) bool {
 	return true
 }
 
+// sharedDay reports whether two texts say the same day and differ in more than their numbers:
+// which of the two is the later one nobody knows, as of morning and evening.
+func sharedDay(texts []string, days []time.Time) bool {
+	for i := range days {
+		for k := range i {
+			if days[i].Equal(days[k]) && worded(texts[i]) != worded(texts[k]) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 var digits = regexp.MustCompile(`\d+`)
 
 // padded is a text whose numbers are in order as texts too.
@@ -80,11 +94,13 @@ func padded(text string) string {
 	return digits.ReplaceAllStringFunc(text, func(n string) string { return strings.Repeat("0", max(0, 12-len(n))) + n })
 }
 
+// worded is a text without what its numbers are.
+func worded(text string) string { return digits.ReplaceAllString(text, "#") }
+
 // numberedAlike reports whether texts are the same word with a number each, as day 1 and
 // day 2.
 func numberedAlike(texts []string) bool {
-	word := func(text string) string { return digits.ReplaceAllString(text, "#") }
-	return !slices.ContainsFunc(texts, func(text string) bool { return word(text) != word(texts[0]) }) &&
+	return !slices.ContainsFunc(texts, func(text string) bool { return worded(text) != worded(texts[0]) }) &&
 		strings.ContainsFunc(texts[0], func(r rune) bool { return r >= 'A' }) && digits.MatchString(texts[0])
 }
 

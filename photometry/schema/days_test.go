@@ -28,6 +28,8 @@ func TestDaysInOrder(t *testing.T) {
 		{[]string{"", "30.11.2026", "1.12.2026"}, true},
 		{[]string{"Jan 2", "Dec 30"}, false}, // of one year or the next
 		{[]string{"after", "before"}, false},
+		{[]string{"30.11.2026", "2026-11-30"}, false}, // one day, written in two ways
+		{[]string{"2026-11-30 evening", "2026-11-30 morning"}, false},
 	} {
 		days := DaysOf(c.dates...)
 		got := slices.Clone(c.dates)
