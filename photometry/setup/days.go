@@ -11,17 +11,22 @@ import (
 	"evenfall/photometry/sheet"
 )
 
-// takeTyped takes the day of a survey as people type it, the title above it and its places.
+// takeTyped finds whether a table without a known header is a survey as package sheet reads
+// it, and takes the day of a survey as people type it, the title above it and its places.
 func (s *sighted) takeTyped(content []byte) {
 	tables, err := sheet.Read(bytes.NewReader(content), s.name, nil)
 	if err != nil || len(tables) == 0 {
 		return // whoever reads the file says why
 	}
+	if s.kind == unknownTable && !areReadings(tables[0]) {
+		return
+	}
+	s.kind = aSurvey
 	notes := tables[0].Notes
 	s.typed, s.date = schema.Text(schema.SurveyFile, notes, schema.Title), schema.Text(schema.SurveyFile, notes, schema.Date)
 	var places []string
 	for i := range tables[0].Rows {
-		places = append(places, strings.ToLower(tables[0].Cell(i, 0).Text))
+		places = append(places, photometry.NameKey(tables[0].Cell(i, 0).Text))
 	}
 	slices.Sort(places)
 	s.places = strings.Join(places, "\x00")
@@ -34,7 +39,7 @@ func titleDays(surveys []sighted) {
 	of := map[string][]*sighted{}
 	for i := range surveys {
 		s := &surveys[i]
-		title := photometry.NameKey(s.title + s.typed)
+		title := photometry.NameKey(cmp.Or(s.title, s.typed))
 		of[title] = append(of[title], s)
 	}
 	for title, all := range of {

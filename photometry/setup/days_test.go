@@ -52,6 +52,7 @@ func TestDaysTypedAboveTables(t *testing.T) {
 	}{
 		{"two days", map[string]string{"a.csv": first + rows, "b.csv": second + rows}, [][]string{{"b.csv", "a.csv"}}},
 		{"typed, and a day that a note names", map[string]string{"a.csv": first + rows, "b.csv": "# surface: green screen\n# date: 2026-11-24\nlabel,E (lx)\nA1,700\n"}, [][]string{{"b.csv", "a.csv"}}},
+		{"typed, and a note above a table that was typed", map[string]string{"a.csv": first + rows, "b.csv": "# surface: green screen\nDate;24.11.2026;\n" + rows}, [][]string{{"b.csv", "a.csv"}}},
 		{"other places", map[string]string{"a.csv": first + rows, "b.csv": second + others}, [][]string{{"a.csv"}, {"b.csv"}}},
 		{"the same day", map[string]string{"a.csv": first + rows, "b.csv": first + rows + "C1;600;\n"}, [][]string{{"a.csv"}, {"b.csv"}}},
 		{"a name that begins with another, on another day", map[string]string{"a.csv": first + rows, "a two.csv": "Cyc;;\nDate;24.11.2026;\n" + rows}, [][]string{{"a.csv"}, {"a two.csv"}}},

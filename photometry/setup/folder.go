@@ -243,10 +243,7 @@ func sight(fsys fs.FS, name string) (sighted, error) {
 		if typed, kind := typedHeader(head, whole, name); kind == aRatio || typed != nil && !h.isOther() {
 			header, h, s.kind = typed, typedColumnsOf(typed), kind
 		}
-		if s.kind == unknownTable && whole && !h.isOther() && readsAsSurvey(head, name) {
-			s.kind = aSurvey
-		}
-		if s.kind == aSurvey && whole {
+		if whole && (s.kind == aSurvey || s.kind == unknownTable && !h.isOther()) {
 			s.takeTyped(head)
 		}
 	}
@@ -311,14 +308,10 @@ func typedHeader(head []byte, whole bool, name string) ([]table.Cell, sort) {
 // readings.
 const fewestTyped = 4
 
-// readsAsSurvey reports whether package sheet finds readings of a surface with their unit in
-// a table whose header names none, such as a grid under left, middle and right.
-func readsAsSurvey(content []byte, name string) bool {
-	tables, err := sheet.Read(bytes.NewReader(content), name, nil)
-	if err != nil || len(tables) == 0 {
-		return false
-	}
-	_, _, places, unit := tables[0].Figures()
+// areReadings reports whether a table whose header names none has readings of a surface with
+// their unit, such as a grid under left, middle and right.
+func areReadings(t *sheet.Table) bool {
+	_, _, places, unit := t.Figures()
 	return places >= fewestTyped && unit != photometry.NoUnit && unit != photometry.Plain
 }
 
