@@ -3,6 +3,7 @@ package sheet
 import (
 	"cmp"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -142,11 +143,15 @@ func (d *draft) joinRepeats(a *answers) {
 	for _, r := range d.readings {
 		places[labelKey(r.name.Text)] = r.name.Text
 	}
+	var leftOut []string
+	for name := range strings.SplitSeq(a.leaveOut, ";") {
+		leftOut = append(leftOut, table.Fold(name))
+	}
 	said := map[string]bool{}
 	for i := range d.readings {
 		r := &d.readings[i]
 		place, again := withoutRepeat(r.name.Text)
-		if !again || r.x.Text != "" || strings.Contains(table.Fold(a.leaveOut), table.Fold(r.name.Text)) {
+		if !again || r.x.Text != "" || slices.Contains(leftOut, table.Fold(r.name.Text)) {
 			continue
 		}
 		name, read := places[labelKey(place)]
