@@ -107,13 +107,15 @@ func numberedAlike(texts []string) bool {
 // The ways to write a day: its year first, in figures of one order or of either, or with
 // the name of its month. The year may lack but in the first.
 var (
-	yearFirst  = regexp.MustCompile(`(?:^|\D)(\d{4})(?:\s?[-./]\s?(\d{1,2})\s?[-./]\s?|(\d{2}))(\d{1,2})(?:\D|$)`)
-	inFigures  = regexp.MustCompile(`(?:^|[^\d:])(\d{1,2})\s?([./-])\s?(\d{1,2})(?:\s?[./-]\s?(\d{4})|\.?)(?:[^\d:.,]|$)`)
-	dayMonth   = regexp.MustCompile(`(?i)(?:^|\D)(\d{1,2})(?:st|nd|rd|th)?\.?[\s-]*(?:de\s+)?` + months + `\.?,?(?:[\s-]+(?:de\s+)?(\d{4}))?(?:\D|$)`)
-	monthDay   = regexp.MustCompile(`(?i)(?:^|[^\pL])` + months + `\.?[\s-]+(\d{1,2})(?:st|nd|rd|th)?(?:,?\s+(\d{4}))?(?:\D|$)`)
-	monthNames = [...]string{"jan gen ene", "feb fev fév", "mar mär", "apr avr abr", "mai may maj mag mei", "jun juin giu", "jul juil lug",
-		"aug ago aou aoû", "sep set", "oct okt out ott", "nov", "dec dez dic déc"}
+	yearFirst = regexp.MustCompile(`(?:^|\D)(\d{4})(?:\s?[-./]\s?(\d{1,2})\s?[-./]\s?|(\d{2}))(\d{1,2})(?:\D|$)`)
+	inFigures = regexp.MustCompile(`(?:^|[^\d:])(\d{1,2})\s?([./-])\s?(\d{1,2})(?:\s?[./-]\s?(\d{4})|\.?)(?:[^\d:.,]|$)`)
+	dayMonth  = regexp.MustCompile(`(?i)(?:^|\D)(\d{1,2})(?:st|nd|rd|th)?\.?[\s-]*(?:de\s+)?` + months + `\.?,?(?:[\s-]+(?:de\s+)?(\d{4}))?(?:\D|$)`)
+	monthDay  = regexp.MustCompile(`(?i)(?:^|[^\pL])` + months + `\.?[\s-]+(\d{1,2})(?:st|nd|rd|th)?(?:,?\s+(\d{4}))?(?:\D|$)`)
 )
+
+// monthNames are how the names of the months begin in the languages of sheets, January first.
+var monthNames = [...]string{"jan gen ene", "feb fev fév", "mar mär", "apr avr abr", "mai may maj mag mei", "jun juin giu", "jul juil lug",
+	"aug ago aou aoû", "sep set", "oct okt out ott", "nov", "dec dez dic déc"}
 
 // readDay is the day of a text with the month first and with the day first, zero times
 // where it says none, and whether no year is given.

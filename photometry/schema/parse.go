@@ -34,8 +34,8 @@ var shortYear = regexp.MustCompile(`(?i)^\s*(\d{1,2}\s?[./-]\s?\d{1,2}\s?[./-]\s
 
 const dayOfMonth = `\d{1,2}(st|nd|rd|th)?`
 
-// months are the names of months in the languages of sheets.
-const months = `(jan|gen|ene|feb|fev|fév|mar|mär|apr|avr|abr|mai|may|maj|mag|mei|jun|juin|juil|giu|jul|lug|aug|ago|aou|aoû|sep|set|oct|okt|out|ott|nov|dec|dez|dic|déc)\pL*`
+// months are the names of months by how they begin.
+var months = `(` + strings.Join(strings.Fields(strings.Join(monthNames[:], " ")), "|") + `)\pL*`
 
 // HasShortYear reports whether a text is a date whose year has two digits, which no note
 // may have: of the three numbers any may be the year.
