@@ -348,7 +348,7 @@ func (l *list) position(r, c int) table.Cell {
 	if h.role == yRole {
 		of, words = schema.Height, "up from below"
 	}
-	said := schema.Text(schema.SurveyFile, append(slices.Clone(l.m.answers.notes), l.notes...), of)
+	said := cmp.Or(schema.Text(schema.SurveyFile, l.m.answers.notes, of), schema.Text(schema.SurveyFile, l.notes, of))
 	size, err := l.dialect().Length(said, cmp.Or(l.m.answers.lengthUnit, "m"))
 	if err != nil {
 		l.ask(Question{Code: "length", Line: l.headerLine, Text: fmt.Sprintf("%s counts from the other side: a note above the table, such as “# %s: 2.4 m”, has the size of the surface; or write the lengths %s",
@@ -531,7 +531,7 @@ func isSetting(word, value string) bool {
 // the same, which whoever takes the notes refuses. In a column such dates tell days apart,
 // and it is asked which one is meant.
 func (m *matrix) isShortDate(key, value string) bool {
-	return schema.HasShortYear(value) && schema.Text(m.answers.in, []table.Note{{Key: key, Value: "2026-05-02"}}, schema.Date) != ""
+	return schema.HasShortYear(value) && schema.Text(m.answers.in, []table.Note{{Key: key, Value: value}}, schema.Date) != ""
 }
 
 // notesOf are the notes that a row has and nothing else, nil where it has more: cells such
