@@ -191,7 +191,7 @@ func (s *sheet) judged(r *Report, w document.Words) {
 			all = append(all, c)
 		}
 	}
-	// Nothing is well in the whole that is not said here.
+	// What is not well in the whole, and is not of this surface, has a line as well.
 	for _, p := range r.Verdict.Parts {
 		elsewhere := p.on != nil && p.on != r.subject()
 		if p.Verdict != uncertainty.Pass && p.What != partFiles && (elsewhere || !p.light) {
