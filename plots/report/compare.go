@@ -119,8 +119,8 @@ func (g *gatherer) otherDay(day fs.FS, name, inside string) {
 	}
 	days := folder.Days()
 	found := false
-	g.listDay(day, folder, name, inside)
 	begun := stamps(day, folder.Files)
+	g.listDay(day, folder, name, inside)
 	changes, err := g.changes(day, folder)
 	if err != nil {
 		g.problem(name, err)
@@ -158,11 +158,12 @@ func (g *gatherer) otherDay(day fs.FS, name, inside string) {
 			}
 		}
 	}
-	now := stamps(day, folder.Files)
-	for _, file := range folder.Files {
-		if setup.IsTable(file) && begun[file] != now[file] {
-			g.problem(path.Join(name, file), errChanged)
+	if inside != "" { // looked at again when this folder's files are listed
+		for file, was := range begun {
+			g.found[path.Join(inside, file)] = was
 		}
+	} else {
+		g.noteChanged(begun, day, name, g.BeforeFolder.Files)
 	}
 	if !found {
 		g.problem(name, errors.New("found no survey of a surface of this folder, expected one with the same note “surface”"))

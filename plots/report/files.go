@@ -101,10 +101,19 @@ func (g *gatherer) files() {
 			g.Files = append(g.Files, f)
 		}
 	}
-	now := stamps(g.fsys, g.folder.Files)
-	for _, f := range g.Files {
-		if before, known := g.found[f.Name]; known && before != now[f.Name] {
-			g.problem(f.Name, errChanged)
+	g.noteChanged(g.found, g.fsys, "", g.Files)
+}
+
+// noteChanged notes those of the files of a folder that were written to since they were found.
+func (g *gatherer) noteChanged(found map[string]stamp, in fs.FS, folder string, files []File) {
+	var names []string
+	for _, f := range files {
+		names = append(names, f.Name)
+	}
+	now := stamps(in, names)
+	for _, name := range names {
+		if before, known := found[name]; known && before != now[name] {
+			g.problem(path.Join(folder, name), errChanged)
 		}
 	}
 }

@@ -152,6 +152,56 @@ func (w written) Open(name string) (fs.File, error) {
 	return file, err
 }
 
+// writtenAt is a folder of which one file is saved anew when it has been opened so many
+// times.
+type writtenAt struct {
+	files      fstest.MapFS
+	name       string
+	at, opened *int
+}
+
+func (w writtenAt) Open(name string) (fs.File, error) {
+	file, err := w.files.Open(name)
+	if name == w.name {
+		if *w.opened++; *w.opened == *w.at {
+			w.files[name] = &fstest.MapFile{Data: append([]byte("# light: continuous\n"), w.files[name].Data...), ModTime: w.files[name].ModTime.Add(1)}
+		}
+	}
+	return file, err
+}
+
+// So it is with the day before, in this folder or in another: whenever its survey is saved
+// anew after it was found to be one, and before it is looked at last, that is said, once.
+func TestADayBeforeThatChangesMeanwhile(t *testing.T) {
+	const survey = "# surface: cloth\n# width: 2\n# height: 1\nlabel,E (lx)\nA1,800\nA2,810\nB1,790\nB2,800\n"
+	for _, inside := range []bool{false, true} {
+		for at, opened := 0, 1; at <= opened; at++ {
+			opened = 0
+			day := map[string]string{"cloth.csv": survey}
+			here := map[string]string{"cloth.csv": survey}
+			o := Options{Before: writtenAt{folderOf(day), "cloth.csv", &at, &opened}, BeforeName: "first"}
+			var folder fs.FS = folderOf(here)
+			if inside {
+				here["first/cloth.csv"], here["setup.csv"] = survey, "key,value\nbefore,first\n"
+				folder, o = writtenAt{folderOf(here), "first/cloth.csv", &at, &opened}, Options{}
+			}
+			r, err := Read(folder, o)
+			if err != nil {
+				t.Fatal(err)
+			}
+			said := 0
+			for _, p := range r.Problems {
+				if p.File == "first/cloth.csv" && strings.Contains(p.Text, "changed while it was read") {
+					said++
+				}
+			}
+			if want := map[bool]int{true: 1}[at > 1 && at < opened]; said != want || opened < 3 {
+				t.Errorf("inside %t: changed at %d of %d times that it was opened, said %d times, want %d: %v", inside, at, opened, said, want, r.Problems)
+			}
+		}
+	}
+}
+
 // A verdict does not stand beside the checksum of a file that it may not rest on.
 func TestAFileThatChangesMeanwhile(t *testing.T) {
 	for name, want := range map[string]int{"": 0, "cloth.csv": 1} {
